@@ -1,0 +1,4 @@
+/** The few members of the host that `src/` uses outside `node/` and `worklet/`, so that no DOM or Node types leak in. */
+declare class TextDecoder {
+  decode(bytes: Uint8Array): string;
+}
