@@ -235,10 +235,11 @@ function tabulate(length: number, f: (i: number) => number): Float64Array {
   return table;
 }
 
-const log2Table = /* @__PURE__ */ tabulate(STEPS + 1, (i) => log2(1 + i / STEPS));
-const exp2Table = /* @__PURE__ */ tabulate(STEPS + 1, (i) => exp2(i / STEPS));
+// The lengths are written out because a bundler drops an unused table only if its arguments are plain literals.
+const log2Table = /* @__PURE__ */ tabulate(2049, (i) => log2(1 + i / STEPS));
+const exp2Table = /* @__PURE__ */ tabulate(2049, (i) => exp2(i / STEPS));
 const exp2Scales = /* @__PURE__ */ tabulate(2001, (i) => exp2(i - 1000));
-const tanhTable = /* @__PURE__ */ tabulate(TANH_END * STEPS + 2, (i) => (i < TANH_END * STEPS ? tanh(i / STEPS) : 1));
+const tanhTable = /* @__PURE__ */ tabulate(18434, (i) => (i < TANH_END * STEPS ? tanh(i / STEPS) : 1));
 
 /**
  * Replaces the first `count` values by their logarithm to base 2, within 4.5e-8 (2.7e-7 dB); exact for powers of two.
