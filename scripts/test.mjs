@@ -7,7 +7,7 @@
 import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { buildSync } from 'esbuild';
 
 /** Counts garbage collections, so it needs a bundle that no test runner has instrumented, and flags of its own. */
@@ -34,7 +34,7 @@ function add(name, counts, exitCode) {
 
 function runVitest() {
   const countsFile = join(scratch, 'counts.json');
-  const reporters = ['--reporter=default', '--reporter=./scripts/count-reporter.mjs'];
+  const reporters = ['--reporter=default', `--reporter=${resolve('scripts/count-reporter.mjs')}`];
   const { status } = spawnSync(
     process.execPath,
     ['node_modules/vitest/vitest.mjs', 'run', ...reporters, ...process.argv.slice(2)],
