@@ -14,6 +14,12 @@ const engineMath = inexactMath.split(' ').map((property) => ({
   message: `Math.${property} differs between engines: use src/core/maths.ts.`,
 }));
 
+const unseeded = {
+  object: 'Math',
+  property: 'random',
+  message: 'The same input gives the same output: use Random of src/core/random.ts.',
+};
+
 const engineMathSyntax = [
   { selector: "BinaryExpression[operator='**']", message: '** differs between engines: use pow of src/core/maths.ts.' },
   {
@@ -50,11 +56,16 @@ export default tseslint.config(
       // Messages are full of numbers and yes/no values: `must be 0 to 1000, got ${value}`.
       '@typescript-eslint/restrict-template-expressions': ['error', { allowNumber: true, allowBoolean: true }],
       // `() => gate.set(options)` in a test or a callback is clearer than the same with braces.
-      '@typescript-eslint/no-confusing-void-expression': ['error', { ignoreArrowShorthand: true }],
+      '@typescript-eslint/no-confusing-void-expression': [
+        'error',
+        { ignoreArrowShorthand: true, ignoreVoidReturningFunctions: true },
+      ],
       // Arguments and options come from JavaScript and JSON too: checks that the types call needless are the contract.
       '@typescript-eslint/no-unnecessary-condition': 'off',
-      // `while (true)` aside, generics that appear once document the relation between a table and its options.
+      // A type parameter that appears once still tells how a table and its options belong together.
       '@typescript-eslint/no-unnecessary-type-parameters': 'off',
+      // Spread strings are tags of four ASCII letters, as in `[...'RIFF']`.
+      '@typescript-eslint/no-misused-spread': ['error', { allow: ['string'] }],
       '@typescript-eslint/no-unused-vars': ['error', { argsIgnorePattern: '^_', varsIgnorePattern: '^_' }],
       '@typescript-eslint/consistent-type-imports': ['error', { fixStyle: 'inline-type-imports' }],
       eqeqeq: 'error',
@@ -64,7 +75,7 @@ export default tseslint.config(
     files: ['src/**/*.ts'],
     rules: {
       'no-console': 'error',
-      'no-restricted-properties': ['error', ...engineMath],
+      'no-restricted-properties': ['error', ...engineMath, unseeded],
       'no-restricted-syntax': ['error', noDefaultExport, noExportAll, ...engineMathSyntax],
       '@typescript-eslint/explicit-module-boundary-types': 'error',
     },
@@ -72,7 +83,10 @@ export default tseslint.config(
   {
     // Here the project's own functions are made; the rule against default exports stays.
     files: ['src/core/maths.ts'],
-    rules: { 'no-restricted-properties': 'off', 'no-restricted-syntax': ['error', noDefaultExport, noExportAll] },
+    rules: {
+      'no-restricted-properties': ['error', unseeded],
+      'no-restricted-syntax': ['error', noDefaultExport, noExportAll],
+    },
   },
   { files: ['src/node/**/*.ts'], rules: { 'no-console': 'off' } },
   {
@@ -90,6 +104,6 @@ export default tseslint.config(
   },
   {
     files: ['**/*.js', '**/*.mjs'],
-    languageOptions: { globals: { process: 'readonly', console: 'readonly', URL: 'readonly' } },
+    languageOptions: { globals: { process: 'readonly', console: 'readonly', Buffer: 'readonly' } },
   },
 );

@@ -121,18 +121,17 @@ async function runTables(tables, root) {
  */
 export async function readTables(src, root) {
   const described = readMeanings(sourceFiles(src));
-  const values = described.length > 0 ? await runTables(described, root) : {};
-  /** @type {string[]} */
-  const faults = [];
-  const tables = described.map((table) => ({ ...table, rows: values[table.name] ?? {} }));
-  const names = new Set();
-  for (const { name, file, rows, meanings } of tables) {
-    if (names.has(name)) faults.push(`${file}: a second ${name}`);
-    names.add(name);
-    for (const row of Object.keys(rows)) {
-      if (!meanings[row]) faults.push(`${file}: ${name}.${row} has no doc comment`);
-    }
+  for (const { name, file } of described) {
+    const first = described.find((table) => table.name === name);
+    if (first?.file !== file) throw new Error(`${file}: a second ${name}, the first is in ${first?.file}`);
   }
+  const values = described.length > 0 ? await runTables(described, root) : {};
+  const tables = described.map((table) => ({ ...table, rows: values[table.name] ?? {} }));
+  const faults = tables.flatMap(({ name, file, rows, meanings }) =>
+    Object.keys(rows)
+      .filter((row) => !meanings[row])
+      .map((row) => `${file}: ${name}.${row} has no doc comment`),
+  );
   if (faults.length > 0) throw new Error(faults.join('\n'));
   return tables;
 }
