@@ -1,5 +1,5 @@
 /**
- * Builds `dist/`: the library (ESM and CommonJS, one entry per folder, shared chunks, so that a class has one
+ * Builds `dist/`: the library (ESM and CommonJS, one entry per folder, common chunks, so that a class has one
  * identity however it was imported) and the command line (one CommonJS file that needs nothing installed).
  */
 import { existsSync, readdirSync, rmSync } from 'node:fs';

@@ -4,7 +4,7 @@
  *     src/<folder>/gate.ts  --- gateParameters --+--> src/blocks/parameter-descriptions.ts   (for the JSON schema)
  *                                                +--> docs/parameters.md                     (for people)
  *
- * The meaning comes from the comments through the TypeScript compiler, so that rows shared by spreading keep theirs;
+ * The meaning comes from the comments through the TypeScript compiler, so that rows spread from another object keep theirs;
  * the numbers come from running the tables. `--check` writes nothing and fails when a file is out of date.
  */
 import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';

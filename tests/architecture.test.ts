@@ -94,7 +94,7 @@ describe('the checker of layers', () => {
     ['no such file', { 'filters/a.ts': ['../core/decibels'] }],
     ['the root leaves out node and worklet', { 'index.ts': ['./node/cli.ts'] }],
     ['simulation stays independent of filters/', { 'simulation/room.ts': ['../filters/equaliser.ts'] }],
-    ['folder helpers has no layer', { 'helpers/a.ts': [] }],
+    ['folder tools has no layer', { 'tools/a.ts': [] }],
   ])('detects: %s', (fault, files) => {
     expect(layerFaults(tree({ ...valid, ...files })).join('\n')).toContain(fault);
   });

@@ -68,12 +68,12 @@ describe('the parameter documentation', () => {
   });
 
   const sources = {
-    'core/shared.ts': `export const keyRows = {
+    'core/key-rows.ts': `export const keyRows = {
       /** How far the channels follow each other. */
       linkPercent: { default: 100, min: 0, max: 100 },
     } as const;
     export function readParameters(): void {}`,
-    'dynamics/gate.ts': `import { keyRows } from '../core/shared.ts';
+    'dynamics/gate.ts': `import { keyRows } from '../core/key-rows.ts';
     export const gateParameters = {
       /** Level that opens the gate,
        * see {@link Gate} | peak. */
@@ -90,7 +90,7 @@ describe('the parameter documentation', () => {
     } as const;`,
   };
 
-  it('takes meanings from doc comments, of shared rows too, and numbers from the running table', async () => {
+  it('takes meanings from doc comments, of spread rows too, and numbers from the running table', async () => {
     const src = folderWith('tables', sources);
     const tables = await readTables(src, scratch);
     expect(tables.map((table) => table.name)).toEqual(['gateParameters']);
