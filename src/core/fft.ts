@@ -16,23 +16,15 @@
  */
 import FFT from 'fft.js';
 import { requireInteger } from './check.ts';
-import { cos, sin } from './maths.ts';
+import { cosOfTurns } from './maths.ts';
 
 const LARGEST = 4194304; // 2^22
-
-/** What is used of fft.js, whose own types say `any`; complex numbers as re, im, re, im ... */
-interface Transform {
-  table: number[];
-  transform(out: number[], data: number[]): void;
-}
 
 /** Transform of `size` complex numbers. The arrays given may be longer than needed, and input may be output. */
 export class ComplexFft {
   /** Length of the sequence and of its spectrum. */
   readonly size: number;
   readonly #transform: Transform;
-  readonly #input: number[];
-  readonly #output: number[];
 
   /**
    * @param size - a power of two from 2 to 2^22
@@ -41,49 +33,50 @@ export class ComplexFft {
   constructor(size: number) {
     requirePowerOfTwo('ComplexFft: size', size, 2);
     this.size = size;
-    this.#transform = new FFT(size);
-    this.#transform.table = rootsOfUnity(size);
-    this.#input = reals(2 * size);
-    this.#output = reals(2 * size);
+    this.#transform = new Transform(size);
   }
 
   /** Spectrum of a sequence. */
   forward(re: Float64Array, im: Float64Array, outputRe: Float64Array, outputIm: Float64Array): void {
-    requireLength('ComplexFft', this.size, re, im, outputRe, outputIm);
+    requireLength('ComplexFft', this.size, re, im);
+    requireLength('ComplexFft', this.size, outputRe, outputIm);
     this.#run(re, im, outputRe, outputIm, 1);
   }
 
-  /** Sequence of a spectrum: the forward transform with real and imaginary parts exchanged before and after. */
+  /** Sequence of a spectrum. */
   inverse(re: Float64Array, im: Float64Array, outputRe: Float64Array, outputIm: Float64Array): void {
-    requireLength('ComplexFft', this.size, re, im, outputRe, outputIm);
-    this.#run(im, re, outputIm, outputRe, 1 / this.size);
+    requireLength('ComplexFft', this.size, re, im);
+    requireLength('ComplexFft', this.size, outputRe, outputIm);
+    this.#run(im, re, outputIm, outputRe, 1 / this.size); // parts exchanged before and after
   }
 
   #run(re: Float64Array, im: Float64Array, outputRe: Float64Array, outputIm: Float64Array, scale: number): void {
-    const input = this.#input;
-    const output = this.#output;
-    for (let i = 0; i < this.size; i++) {
-      input[2 * i] = re[i];
-      input[2 * i + 1] = im[i];
+    const size = this.size;
+    const z = this.#transform.input;
+    const Z = this.#transform.output;
+    for (let n = 0; n < size; n++) {
+      z[2 * n] = re[n];
+      z[2 * n + 1] = im[n];
     }
-    this.#transform.transform(output, input);
-    for (let i = 0; i < this.size; i++) {
-      outputRe[i] = output[2 * i] * scale;
-      outputIm[i] = output[2 * i + 1] * scale;
+    this.#transform.run();
+    for (let k = 0; k < size; k++) {
+      outputRe[k] = Z[2 * k] * scale;
+      outputIm[k] = Z[2 * k + 1] * scale;
     }
   }
 }
 
-/** Transform of `size` real numbers to `bins` = size/2 + 1 complex ones, from 0 Hz to half the sample rate. */
+/**
+ * Transform of `size` real numbers to `bins` complex ones, from 0 Hz to half the sample rate. The arrays given may be
+ * longer than needed.
+ */
 export class RealFft {
   /** Length of the sequence. */
   readonly size: number;
-  /** Length of the spectrum. */
+  /** Length of the spectrum: size/2 + 1. */
   readonly bins: number;
-  readonly #half: ComplexFft;
-  readonly #roots: Float64Array;
-  readonly #re: Float64Array;
-  readonly #im: Float64Array;
+  readonly #transform: Transform;
+  readonly #roots: Float64Array; // W^k as re, im, re, im ... for k = 0 ... M/2
 
   /**
    * @param size - a power of two from 4 to 2^22
@@ -93,35 +86,30 @@ export class RealFft {
     requirePowerOfTwo('RealFft: size', size, 4);
     this.size = size;
     this.bins = size / 2 + 1;
-    this.#half = new ComplexFft(size / 2);
-    this.#roots = Float64Array.from(rootsOfUnity(size).slice(0, size / 2 + 2)); // W^k for k = 0 ... M/2
-    this.#re = new Float64Array(size / 2);
-    this.#im = new Float64Array(size / 2);
+    this.#transform = new Transform(size / 2);
+    this.#roots = Float64Array.from(rootsOfUnity(size, size / 4 + 1));
   }
 
-  /** Spectrum `re`, `im` (`bins` values each) of the first `size` samples of `input`. */
+  /** Spectrum `re`, `im` of the sequence `input`. */
   forward(input: Float64Array, re: Float64Array, im: Float64Array): void {
-    requireLength('RealFft', this.size, input);
+    requireLength('RealFft', this.size, input, input);
     requireLength('RealFft', this.bins, re, im);
     const roots = this.#roots;
-    const zRe = this.#re;
-    const zIm = this.#im;
+    const z = this.#transform.input;
+    const Z = this.#transform.output;
     const last = this.size / 2;
-    for (let m = 0; m < last; m++) {
-      zRe[m] = input[2 * m];
-      zIm[m] = input[2 * m + 1];
-    }
-    this.#half.forward(zRe, zIm, zRe, zIm);
-    re[0] = zRe[0] + zIm[0];
+    for (let n = 0; n < this.size; n++) z[n] = input[n];
+    this.#transform.run();
+    re[0] = Z[0] + Z[1];
     im[0] = 0;
-    re[last] = zRe[0] - zIm[0];
+    re[last] = Z[0] - Z[1];
     im[last] = 0;
     for (let k = 1; 2 * k <= last; k++) {
       const j = last - k;
-      const evenRe = (zRe[k] + zRe[j]) / 2;
-      const evenIm = (zIm[k] - zIm[j]) / 2;
-      const oddRe = (zIm[k] + zIm[j]) / 2;
-      const oddIm = (zRe[j] - zRe[k]) / 2;
+      const evenRe = (Z[2 * k] + Z[2 * j]) / 2;
+      const evenIm = (Z[2 * k + 1] - Z[2 * j + 1]) / 2;
+      const oddRe = (Z[2 * k + 1] + Z[2 * j + 1]) / 2;
+      const oddIm = (Z[2 * j] - Z[2 * k]) / 2;
       const turnedRe = roots[2 * k] * oddRe - roots[2 * k + 1] * oddIm;
       const turnedIm = roots[2 * k] * oddIm + roots[2 * k + 1] * oddRe;
       re[k] = evenRe + turnedRe;
@@ -131,16 +119,16 @@ export class RealFft {
     }
   }
 
-  /** The `size` samples of a spectrum; the imaginary parts of its first and last bin count as 0. */
+  /** Sequence of a spectrum, of which the imaginary parts of the first and the last bin count as 0. */
   inverse(re: Float64Array, im: Float64Array, output: Float64Array): void {
     requireLength('RealFft', this.bins, re, im);
-    requireLength('RealFft', this.size, output);
+    requireLength('RealFft', this.size, output, output);
     const roots = this.#roots;
-    const zRe = this.#re;
-    const zIm = this.#im;
+    const Z = this.#transform.input; // Z = E + i O with its parts exchanged, which inverts the transform
+    const z = this.#transform.output;
     const last = this.size / 2;
-    zRe[0] = (re[0] + re[last]) / 2;
-    zIm[0] = (re[0] - re[last]) / 2;
+    Z[1] = (re[0] + re[last]) / 2;
+    Z[0] = (re[0] - re[last]) / 2;
     for (let k = 1; 2 * k <= last; k++) {
       const j = last - k;
       const evenRe = (re[k] + re[j]) / 2;
@@ -149,32 +137,44 @@ export class RealFft {
       const turnedIm = (im[k] + im[j]) / 2;
       const oddRe = roots[2 * k] * turnedRe + roots[2 * k + 1] * turnedIm;
       const oddIm = roots[2 * k] * turnedIm - roots[2 * k + 1] * turnedRe;
-      zRe[k] = evenRe - oddIm; // Z = E + i O, and Z[M-k] = conj(E) + i conj(O)
-      zIm[k] = evenIm + oddRe;
-      zRe[j] = evenRe + oddIm;
-      zIm[j] = oddRe - evenIm;
+      Z[2 * k + 1] = evenRe - oddIm;
+      Z[2 * k] = evenIm + oddRe;
+      Z[2 * j + 1] = evenRe + oddIm;
+      Z[2 * j] = oddRe - evenIm;
     }
-    this.#half.inverse(zRe, zIm, zRe, zIm);
-    for (let m = 0; m < last; m++) {
-      output[2 * m] = zRe[m];
-      output[2 * m + 1] = zIm[m];
+    this.#transform.run();
+    const scale = 1 / last;
+    for (let n = 0; n < this.size; n += 2) {
+      output[n] = z[n + 1] * scale;
+      output[n + 1] = z[n] * scale;
     }
   }
 }
 
-/**
- * e^(-2 pi i k / N) for k = 0 ... N-1 as re, im, re, im ...: from the angle to the nearest quarter turn, which is
- * small and so nearly exact, turned back by whole quarters, which is exact.
- */
-function rootsOfUnity(size: number): number[] {
-  const roots = reals(2 * size);
-  for (let k = 0; k < size; k++) {
-    const quarters = Math.floor((4 * k) / size + 0.5);
-    const angle = (2 * Math.PI * (k - (quarters * size) / 4)) / size;
-    const c = cos(angle);
-    const s = sin(angle);
-    roots[2 * k] = quarters & 1 ? (quarters & 2 ? s : -s) : quarters & 2 ? -c : c;
-    roots[2 * k + 1] = quarters & 1 ? (quarters & 2 ? c : -c) : quarters & 2 ? s : -s;
+/** fft.js with its buffers, complex numbers as re, im, re, im ... */
+class Transform {
+  readonly input: number[];
+  readonly output: number[];
+  readonly #fft: FFT;
+
+  constructor(size: number) {
+    this.input = reals(2 * size);
+    this.output = reals(2 * size);
+    this.#fft = new FFT(size);
+    this.#fft.table = rootsOfUnity(size, size);
+  }
+
+  run(): void {
+    this.#fft.transform(this.output, this.input);
+  }
+}
+
+/** e^(-2 pi i k / N) for k = 0 ... count - 1, as re, im, re, im ... */
+function rootsOfUnity(size: number, count: number): number[] {
+  const roots = reals(2 * count);
+  for (let k = 0; k < count; k++) {
+    roots[2 * k] = cosOfTurns(k / size);
+    roots[2 * k + 1] = cosOfTurns(k / size + 0.25);
   }
   return roots;
 }
@@ -191,10 +191,7 @@ function requirePowerOfTwo(name: string, size: number, smallest: number): void {
   if ((size & (size - 1)) !== 0) throw new RangeError(`${name} must be a power of two, got ${size}`);
 }
 
-function requireLength(owner: string, length: number, ...arrays: Float64Array[]): void {
-  for (let i = 0; i < arrays.length; i++) {
-    if (arrays[i].length < length) {
-      throw new RangeError(`${owner}: arrays must hold at least ${length} values, got ${arrays[i].length}`);
-    }
-  }
+function requireLength(owner: string, length: number, a: Float64Array, b: Float64Array): void {
+  const shorter = Math.min(a.length, b.length);
+  if (shorter < length) throw new RangeError(`${owner}: arrays must hold at least ${length} values, got ${shorter}`);
 }

@@ -22,7 +22,7 @@ const LN_9 = 2.1972245773362196;
 const LN_10 = 2.302585092994046;
 
 /**
- * The coefficient a = exp(-1 / (tau fs)) of a one-pole smoother; 0, which follows at once, for 0 ms.
+ * Coefficient a = exp(-1 / (tau fs)) of a one-pole smoother; 0, which follows at once, for 0 ms.
  *
  * @param timeMs - time constant tau, 0 or above
  */
@@ -38,4 +38,9 @@ export function timeConstantFromRise(riseMs: number): number {
 /** Time constant in ms of a step response that takes `ninetyMs` from its start to 90 % of its way. */
 export function timeConstantFromNinety(ninetyMs: number): number {
   return ninetyMs / LN_10;
+}
+
+/** Whole samples nearest to a time in ms. */
+export function millisecondsToSamples(timeMs: number, sampleRateHz: number): number {
+  return Math.round((timeMs * sampleRateHz) / 1000);
 }

@@ -13,7 +13,7 @@
  * @module
  */
 import { requireInteger, requireRange } from './check.ts';
-import { cos } from './maths.ts';
+import { cosOfTurns } from './maths.ts';
 
 /** What every window takes. */
 export interface WindowOptions {
@@ -91,7 +91,7 @@ function cosineSum(
   return symmetric(name, length, options, (position) => {
     let sum = 0;
     for (let k = coefficients.length - 1; k >= 0; k--) {
-      sum += (k & 1 ? -1 : 1) * coefficients[k] * cos(2 * Math.PI * k * position);
+      sum += (k & 1 ? -1 : 1) * coefficients[k] * cosOfTurns(k * position);
     }
     return sum;
   });

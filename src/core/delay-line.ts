@@ -1,0 +1,53 @@
+/**
+ * Delay line: a ring that takes a piece of samples and gives back the piece of any while ago.
+ *
+ *     y[n] = x[n - delay],    0 <= delay <= maximum
+ *
+ * The ring is walked in contiguous runs, without a mask or a modulo per sample.
+ *
+ * @module
+ */
+import { BLOCK } from './pieces.ts';
+import type { Part } from './processor.ts';
+
+/** Ring of past samples. Pieces have at most 128 samples. */
+export class DelayLine implements Part {
+  readonly state: readonly Float64Array[];
+  readonly #ring: Float64Array;
+  readonly #head = new Float64Array(1); // where the next piece goes
+
+  /** @param maximumSamples - longest delay that `read` will be asked for, in whole samples */
+  constructor(maximumSamples: number) {
+    this.#ring = new Float64Array(maximumSamples + BLOCK);
+    this.state = [this.#ring, this.#head];
+  }
+
+  reset(): void {
+    this.#ring.fill(0);
+    this.#head[0] = 0;
+  }
+
+  /** Appends `x[0 .. count)`. */
+  write(x: Float64Array, count: number): void {
+    const ring = this.#ring;
+    let head = this.#head[0];
+    for (let i = 0; i < count;) {
+      const run = Math.min(count - i, ring.length - head);
+      for (const end = i + run; i < end; i++) ring[head++] = x[i];
+      if (head === ring.length) head = 0;
+    }
+    this.#head[0] = head;
+  }
+
+  /** Fills `y[0 .. count)` with what was written `delaySamples` before the last `count` samples. */
+  read(y: Float64Array, count: number, delaySamples: number): void {
+    const ring = this.#ring;
+    let tail = this.#head[0] - count - delaySamples;
+    if (tail < 0) tail += ring.length;
+    for (let i = 0; i < count;) {
+      const run = Math.min(count - i, ring.length - tail);
+      for (const end = i + run; i < end; i++) y[i] = ring[tail++];
+      if (tail === ring.length) tail = 0;
+    }
+  }
+}

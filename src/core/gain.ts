@@ -1,0 +1,36 @@
+/**
+ * Gain: y = g x, with g given in dB.
+ * @module
+ */
+import { dbToGain } from './decibels.ts';
+import type { ParameterOptions, ParameterTable, ParameterValues } from './parameters.ts';
+import type { StreamFormat } from './processor.ts';
+import { Shell } from './shell.ts';
+
+/** Parameters of a {@link Gain}. */
+export const gainParameters = {
+  /** Amplification; glides in the linear domain. */
+  gainDb: { default: 0, min: -120, max: 60 },
+} as const satisfies ParameterTable;
+
+export type GainOptions = ParameterOptions<typeof gainParameters>;
+
+/** Turns all channels up or down by the same gain. */
+export class Gain extends Shell<typeof gainParameters> {
+  constructor(format: StreamFormat, options: GainOptions = {}) {
+    super('Gain', gainParameters, format, options);
+    this.begin();
+  }
+
+  protected override design(p: ParameterValues<typeof gainParameters>): readonly number[] {
+    return [dbToGain(p.gainDb)];
+  }
+
+  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+    const gain = this.k[0];
+    for (let c = 0; c < x.length; c++) {
+      const y = x[c];
+      for (let i = 0; i < count; i++) y[i] = gain * y[i];
+    }
+  }
+}

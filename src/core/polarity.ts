@@ -1,0 +1,35 @@
+/**
+ * Polarity: y = x or y = -x. Turning it over glides through silence.
+ * @module
+ */
+import type { ParameterOptions, ParameterTable, ParameterValues } from './parameters.ts';
+import type { StreamFormat } from './processor.ts';
+import { Shell } from './shell.ts';
+
+/** Parameters of a {@link Polarity}. */
+export const polarityParameters = {
+  /** Whether the signal is turned upside down. */
+  inverted: { default: false },
+} as const satisfies ParameterTable;
+
+export type PolarityOptions = ParameterOptions<typeof polarityParameters>;
+
+/** Keeps or inverts the sign of all channels. */
+export class Polarity extends Shell<typeof polarityParameters> {
+  constructor(format: StreamFormat, options: PolarityOptions = {}) {
+    super('Polarity', polarityParameters, format, options);
+    this.begin();
+  }
+
+  protected override design(p: ParameterValues<typeof polarityParameters>): readonly number[] {
+    return [p.inverted ? -1 : 1];
+  }
+
+  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+    const sign = this.k[0];
+    for (let c = 0; c < x.length; c++) {
+      const y = x[c];
+      for (let i = 0; i < count; i++) y[i] = sign * y[i];
+    }
+  }
+}

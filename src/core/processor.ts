@@ -1,0 +1,88 @@
+/**
+ * The contract every processor keeps.
+ *
+ * A processor turns blocks of samples into blocks of samples. Whatever the caller's block lengths, the same
+ * samples come out, bit for bit; nothing is allocated while processing; and its latency and tail are stated.
+ *
+ * @module
+ */
+
+/** What a stream of blocks looks like; fixed for the life of a processor. */
+export interface StreamFormat {
+  /** Samples per second and channel, 8000 to 384000. */
+  readonly sampleRateHz: number;
+  /** Number of channels, 1 to 64. */
+  readonly channels: number;
+}
+
+/** One block: an array per channel, all of one length. */
+export type Channels = readonly Float32Array[] | readonly Float64Array[];
+
+/**
+ * Where a dynamics block writes its inner signals, one value per output sample: row c belongs to channel c. With
+ * channels linked at 100 % all rows are alike, so one row is enough. Silence is -200 dB.
+ */
+export interface Trace {
+  /** Level that the detector saw, in dBFS, delayed to the sample it belongs to. */
+  readonly levelDb?: Channels | undefined;
+  /** Gain that was applied, in dB. */
+  readonly gainDb?: Channels | undefined;
+}
+
+/** What may go along with a block. The object belongs to the caller, who may use it again. */
+export interface Side {
+  /** Another signal for a dynamics block to listen to, at the same time position; any number of channels. */
+  key?: Channels | undefined;
+  /** Inner signals of a dynamics block. */
+  trace?: Trace | undefined;
+  /** First sample to process; 0 unless given. Indices of `key` and `trace` count from the same origin. */
+  start?: number | undefined;
+  /** End of the part to process, exclusive; the arrays' length unless given. */
+  end?: number | undefined;
+  /** Set by hosts that have guarded their input already: samples pass unchecked between the blocks of a chain. */
+  trusted?: boolean | undefined;
+}
+
+/** A processor's parameters and state as plain JSON; made by `save`, read by `restore`. */
+export interface SavedState {
+  readonly owner: string;
+  readonly options: Readonly<Record<string, number | string | boolean>>;
+  /** Contents of the state arrays; the string `-0` stands for the negative zero, which JSON cannot write. */
+  readonly arrays: readonly (readonly (number | '-0')[])[];
+  /** States of the processors inside this one. */
+  readonly parts: readonly SavedState[];
+  /** Options on their way to a processor of a chain: which, in how many samples, and what. */
+  readonly pending?: readonly { readonly index: number; readonly inSamples: number; readonly options: object }[];
+}
+
+/** Something that a processor is made of: numbers that `process` changes, and how they begin. */
+export interface Part {
+  readonly state: readonly Float64Array[];
+  /** Returns to the state just after construction. */
+  reset(): void;
+}
+
+/** Turns blocks of samples into blocks of samples. */
+export interface Processor {
+  readonly format: StreamFormat;
+  /** Delay from input to output in whole samples; constant after construction. */
+  readonly latencySamples: number;
+  /** How long, after the latency, the response stays above -120 dB of its peak: a bound in samples, maybe Infinity. */
+  readonly tailSamples: number;
+  /** Key channels that are told apart: a key with another number of channels counts as its loudest sample. 0: takes no key. */
+  readonly keyChannels: number;
+  /** Input and key samples, since `reset`, that were not finite or above 1e6 in magnitude and counted as 0. */
+  readonly nonFiniteInputs: number;
+  /** Processes one block of any length. `output` may be `input`. Never allocates; what it writes is finite. */
+  process(input: Channels, output: Channels, side?: Side): void;
+  /** Throws what `set` would throw for these options; changes nothing. */
+  check(options: object): void;
+  /** Changes some parameters, keeps the rest and the state. They glide from here; a refused set changes nothing. */
+  set(options: object): void;
+  /** Equal to a new object with the current parameters, bit for bit. */
+  reset(): void;
+  /** The parameters and the state, to go on from elsewhere. */
+  save(): SavedState;
+  /** Goes on from a saved state of a processor made with the same format and the same fixed options. */
+  restore(saved: SavedState): void;
+}
