@@ -1,0 +1,177 @@
+/**
+ * Dynamics shell: what every dynamics block does around its gain computer.
+ *
+ *     key -> key filter -> detector -> level rows -> [ gain computer of the block ] -> gain rows
+ *                                                                                         v
+ *     input -> delayed by the look-ahead ------------------------------------------------ x -> output
+ *
+ * There is a row for each channel; channels linked at 100 %, and a key with another number of channels than the block,
+ * make one row for all, whose level is the loudest.
+ *
+ * @module
+ */
+import { DelayLine } from '../core/delay-line.ts';
+import { log2InPlace } from '../core/maths.ts';
+import type { ParameterOptions, ParameterTable } from '../core/parameters.ts';
+import { copyRows, scratch } from '../core/pieces.ts';
+import type { Channels, Processor, Side, StreamFormat, Trace } from '../core/processor.ts';
+import { Shell } from '../core/shell.ts';
+
+/** Processors that a dynamics block takes in. */
+export interface DynamicsParts {
+  /**
+   * What the key, or the input that stands in for it, passes before the detector. It must have no latency; its number
+   * of channels is the number that the key must have.
+   */
+  readonly keyFilter?: Processor | undefined;
+}
+
+/** What a trace shows for silence. */
+const SILENCE_DB = -200;
+/** 20 lg 2: dB in a factor of two. */
+const DB_PER_OCTAVE = 6.020599913279624;
+
+/** A dynamics block but for its gain computer. The first constant that `design` returns is the link share, 0 to 1. */
+export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
+  /** State of the gain computer, an array for each row. */
+  protected readonly rowState: readonly Float64Array[];
+  readonly #owner: string;
+  readonly #keyFilter: Processor | undefined;
+  readonly #key: Float64Array[];
+  readonly #keySide: Side = { start: 0, trusted: true };
+  readonly #rows: Float64Array[];
+  readonly #oneRow: Float64Array[];
+  readonly #levels: Float64Array[]; // of the samples that come out now
+  readonly #signalLines: DelayLine[];
+  readonly #levelLines: DelayLine[];
+  readonly #lookahead: number;
+  #rowsUsed: Float64Array[];
+
+  constructor(
+    owner: string,
+    table: T,
+    format: StreamFormat,
+    options: ParameterOptions<T>,
+    parts: DynamicsParts,
+    shape: { readonly lookaheadSamples: (values: DynamicsShell<T>['values']) => number; readonly rowState: number },
+  ) {
+    const { keyFilter } = parts;
+    super(owner, table, format, options, keyFilter?.format.channels ?? format.channels);
+    if (keyFilter && keyFilter.latencySamples !== 0) {
+      throw new RangeError(`${owner}: keyFilter must have a latency of 0 samples, got ${keyFilter.latencySamples}`);
+    }
+    if (keyFilter && keyFilter.format.sampleRateHz !== format.sampleRateHz) {
+      throw new RangeError(
+        `${owner}: keyFilter must run at ${format.sampleRateHz} Hz, got ${keyFilter.format.sampleRateHz}`,
+      );
+    }
+    this.#owner = owner;
+    this.#keyFilter = keyFilter && this.ownProcessor(keyFilter);
+    this.#key = scratch(keyFilter ? keyFilter.format.channels : 0);
+    this.#rows = scratch(format.channels);
+    this.#oneRow = this.#rows.slice(0, 1);
+    this.#rowsUsed = this.#rows;
+    this.#levels = scratch(format.channels);
+    this.rowState = this.#rows.map(() => this.memory(shape.rowState));
+    this.#lookahead = shape.lookaheadSamples(this.values);
+    const lines = () => (this.#lookahead === 0 ? [] : this.#rows.map(() => this.own(new DelayLine(this.#lookahead))));
+    this.#signalLines = lines();
+    this.#levelLines = lines();
+  }
+
+  /** Turns level rows (linear) into gain rows (linear), in place. One row when the channels move as one. */
+  protected abstract gains(rows: readonly Float64Array[], count: number): void;
+
+  /** Turns samples into levels; peak unless overridden. `levels` has as many rows as `key`. */
+  protected detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {
+    for (let c = 0; c < key.length; c++) magnitudes(key[c], levels[c], count);
+  }
+
+  protected override requireKey(key: Channels, length: number): void {
+    super.requireKey(key, length);
+    if (this.#keyFilter && key.length !== this.keyChannels) {
+      throw new RangeError(
+        `${this.#owner}: key must have ${this.keyChannels} channels, as its filter has, got ${key.length}`,
+      );
+    }
+  }
+
+  protected override advance(x: readonly Float64Array[], key: readonly Float64Array[], count: number): void {
+    const rows = this.#rows;
+    const heard = this.#keyFilter ? this.#filter(this.#keyFilter, key, count) : key;
+    this.detect(heard, rows, count);
+    const asOne = heard.length !== x.length || this.k[0] === 1;
+    if (asOne) for (let c = 1; c < heard.length; c++) raise(rows[0], rows[c], count);
+    const used = asOne ? this.#oneRow : rows;
+    this.#rowsUsed = used;
+    this.#keepLevels(used, count);
+    this.gains(used, count);
+    // A row that slept while the channels moved as one wakes up where the one row is.
+    if (asOne) for (let c = 1; c < rows.length; c++) this.rowState[c].set(this.rowState[0]);
+
+    const lines = this.#signalLines;
+    for (let c = 0; c < x.length; c++) {
+      if (lines.length > 0) {
+        lines[c].write(x[c], count);
+        lines[c].read(x[c], count, this.#lookahead);
+      }
+      multiply(x[c], asOne ? rows[0] : rows[c], count);
+    }
+  }
+
+  protected override writeTrace(trace: Trace, at: number, count: number): void {
+    for (let c = 0; c < this.#rowsUsed.length; c++) toDb(this.#rows[c], count);
+    for (let c = 0; c < this.#levels.length; c++) toDb(this.#levels[c], count);
+    copyRows(this.#levels, trace.levelDb, at, count);
+    copyRows(this.#rowsUsed, trace.gainDb, at, count);
+  }
+
+  #filter(keyFilter: Processor, key: readonly Float64Array[], count: number): readonly Float64Array[] {
+    const filtered = this.#key,
+      side = this.#keySide;
+    if (key.length !== filtered.length) {
+      throw new RangeError(`${this.#owner}: needs a key of ${filtered.length} channels, as its key filter has`);
+    }
+    for (let c = 0; c < key.length; c++) for (let i = 0; i < count; i++) filtered[c][i] = key[c][i];
+    side.end = count;
+    keyFilter.process(filtered, filtered, side);
+    return filtered;
+  }
+
+  /** Keeps what the detector saw of the samples that come out in this piece. */
+  #keepLevels(used: readonly Float64Array[], count: number): void {
+    const lines = this.#levelLines,
+      levels = this.#levels;
+    for (let c = 0; c < levels.length; c++) {
+      const row = used[c < used.length ? c : 0];
+      if (lines.length > 0) {
+        lines[c].write(row, count);
+        lines[c].read(levels[c], count, this.#lookahead);
+      } else if (this.traced) {
+        for (let i = 0; i < count; i++) levels[c][i] = row[i];
+      }
+    }
+  }
+}
+
+/** |x| of every sample. */
+export function magnitudes(x: Float64Array, level: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) level[i] = Math.abs(x[i]);
+}
+
+function raise(loudest: Float64Array, other: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) if (other[i] > loudest[i]) loudest[i] = other[i];
+}
+
+function multiply(x: Float64Array, gain: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) x[i] *= gain[i];
+}
+
+/** Linear to dB, in place; nothing below {@link SILENCE_DB}. */
+function toDb(row: Float64Array, count: number): void {
+  log2InPlace(row, count);
+  for (let i = 0; i < count; i++) {
+    const db = DB_PER_OCTAVE * row[i];
+    row[i] = db > SILENCE_DB ? db : SILENCE_DB;
+  }
+}

@@ -1,0 +1,110 @@
+/**
+ * Gate: passes a signal while its level is above a threshold, turns it down otherwise.
+ *
+ *               +-------- level >= threshold --------------+
+ *               |                                          v
+ *            CLOSED (target = -range)            OPEN (target = 0 dB)
+ *               ^                                          |
+ *               +-- below threshold - hysteresis for hold -+
+ *
+ * The gain g approaches its target t with a one-pole smoother,
+ *
+ *     g[n] = t + a (g[n-1] - t),    a = exp(-1 / (time * sampleRate)),
+ *
+ * where time is the attack when rising and the release when falling: time constants, after which 63.2 % of the way is
+ * done. With a look-ahead the signal is delayed, so that the gate has begun to open when the hit comes.
+ *
+ * Source: M. J. Terrell, J. D. Reiss, M. Sandler, "Automatic Noise Gate Settings for Drum Recordings Containing Bleed",
+ * EURASIP J. Adv. Signal Process. 2010, section 2.1 (threshold, range, attack, hold, release). Hysteresis and look-ahead
+ * are common practice.
+ *
+ * @module
+ */
+import { dbToGain } from '../core/decibels.ts';
+import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { onePoleCoefficient } from '../core/smoothing.ts';
+import { millisecondsToSamples } from '../core/time.ts';
+import { type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
+import { linkLevels } from './link.ts';
+
+/** Parameters of a {@link Gate}. Levels are peak dBFS: amplitude 1 is 0 dB. */
+export const gateParameters = {
+  /** Level that opens the gate. */
+  thresholdDb: { default: -40, min: -120, max: 0 },
+  /** How far below the threshold the level must fall before the gate may close. */
+  hysteresisDb: { default: 6, min: 0, max: 24 },
+  /** Attenuation while closed. */
+  rangeDb: { default: 80, min: 0, max: 120 },
+  /** Time constant of opening. */
+  attackMs: { default: 0.5, min: 0, max: 1000, taper: 'square' },
+  /** Time below the closing level before closing. At least half a period of the lowest note (10 ms for 50 Hz): |x| falls
+   * to zero twice in every period. */
+  holdMs: { default: 50, min: 0, max: 5000, taper: 'square' },
+  /** Time constant of closing. */
+  releaseMs: { default: 100, min: 0, max: 5000, taper: 'square' },
+  /** How long before a hit the gate begins to open: the latency of the block. */
+  lookaheadMs: { default: 0, min: 0, max: 50, fixed: true },
+  /** How far the channels open together, by the loudest of them. */
+  linkPercent: { default: 100, min: 0, max: 100 },
+} as const satisfies ParameterTable;
+
+export type GateOptions = ParameterOptions<typeof gateParameters>;
+
+/** Gate with hysteresis, hold, range and look-ahead, opened by its input or by a key. */
+export class Gate extends DynamicsShell<typeof gateParameters> {
+  /** @throws TypeError or RangeError if an option is not as {@link gateParameters} says. */
+  constructor(format: StreamFormat, options: GateOptions = {}, parts: DynamicsParts = {}) {
+    const lookahead = (p: ParameterValues<typeof gateParameters>) =>
+      millisecondsToSamples(p.lookaheadMs, format.sampleRateHz);
+    super('Gate', gateParameters, format, options, parts, { lookaheadSamples: lookahead, rowState: 2 });
+    this.begin(lookahead(this.values));
+  }
+
+  protected override design(p: ParameterValues<typeof gateParameters>): readonly number[] {
+    const { sampleRateHz } = this.format;
+    return [
+      p.linkPercent / 100,
+      dbToGain(p.thresholdDb),
+      dbToGain(p.thresholdDb - p.hysteresisDb),
+      dbToGain(-p.rangeDb),
+      onePoleCoefficient(p.attackMs, sampleRateHz),
+      onePoleCoefficient(p.releaseMs, sampleRateHz),
+      millisecondsToSamples(p.holdMs, sampleRateHz),
+    ];
+  }
+
+  /** A new gate is closed. */
+  protected override onReset(): void {
+    for (const state of this.rowState) state[0] = this.k[3];
+  }
+
+  protected override gains(rows: readonly Float64Array[], count: number): void {
+    if (rows.length > 1) linkLevels(rows, count, this.k[0]);
+    for (let c = 0; c < rows.length; c++) levelsToGains(this.k, this.rowState[c], rows[c], count);
+  }
+}
+
+/** The state machine and the smoother of one row; `state` is the gain and for how many samples the gate stays open. */
+function levelsToGains(k: Float64Array, state: Float64Array, row: Float64Array, count: number): void {
+  const openLevel = k[1],
+    closeLevel = k[2],
+    closedGain = k[3],
+    attack = k[4],
+    release = k[5],
+    holdSamples = k[6];
+  let gain = state[0],
+    openFor = state[1]; // the present sample included
+
+  for (let i = 0; i < count; i++) {
+    if (row[i] >= (openFor > 0 ? closeLevel : openLevel)) openFor = holdSamples + 1;
+    else if (openFor > 0) openFor--;
+
+    const target = openFor > 0 ? 1 : closedGain;
+    gain = target + (target > gain ? attack : release) * (gain - target);
+    row[i] = gain;
+  }
+
+  state[0] = gain;
+  state[1] = openFor;
+}

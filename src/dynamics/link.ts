@@ -1,0 +1,29 @@
+/**
+ * Channel link: how far the channels of one block move together, from 0 (each alone) to 1 (as one).
+ *
+ *     gains    own + link (lowest over the channels - own)      in dB: a ceiling that holds alone holds linked
+ *     levels   own + link (loudest over the channels - own)     in dB: a gate opens by the loudest
+ *
+ * @module
+ */
+import { exp2InPlace, log2InPlace } from '../core/maths.ts';
+
+/** Moves logarithmic gains, in place, towards the lowest of them. */
+export function linkGains(rows: readonly Float64Array[], count: number, link: number): void {
+  for (let i = 0; i < count; i++) {
+    let lowest = rows[0][i];
+    for (let c = 1; c < rows.length; c++) if (rows[c][i] < lowest) lowest = rows[c][i];
+    for (let c = 0; c < rows.length; c++) rows[c][i] += link * (lowest - rows[c][i]);
+  }
+}
+
+/** Moves linear levels, in place, towards the loudest of them; the path between is straight in dB. */
+export function linkLevels(rows: readonly Float64Array[], count: number, link: number): void {
+  for (let c = 0; c < rows.length; c++) log2InPlace(rows[c], count);
+  for (let i = 0; i < count; i++) {
+    let loudest = rows[0][i];
+    for (let c = 1; c < rows.length; c++) if (rows[c][i] > loudest) loudest = rows[c][i];
+    for (let c = 0; c < rows.length; c++) rows[c][i] += link * (loudest - rows[c][i]);
+  }
+  for (let c = 0; c < rows.length; c++) exp2InPlace(rows[c], count);
+}
