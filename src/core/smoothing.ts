@@ -39,8 +39,3 @@ export function timeConstantFromRise(riseMs: number): number {
 export function timeConstantFromNinety(ninetyMs: number): number {
   return ninetyMs / LN_10;
 }
-
-/** Whole samples nearest to a time in ms. */
-export function millisecondsToSamples(timeMs: number, sampleRateHz: number): number {
-  return Math.round((timeMs * sampleRateHz) / 1000);
-}
