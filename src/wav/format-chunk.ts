@@ -37,7 +37,7 @@ export const FORMAT_CHUNK_BYTES = 40;
  * @throws WavError if the chunk contradicts itself or describes something that is not supported
  */
 export function parseFormatChunk(chunk: DataView, offset: number, size: number): FormatChunk {
-  if (size < 16) throw new WavError(offset - 4, `a "fmt " chunk has 16 bytes or more, this one ${size}`);
+  if (size < 16) throw new WavError(offset - 4, `size of the "fmt " chunk must be 16 or more, got ${size}`);
   const outerTag = chunk.getUint16(0, true);
   const channels = chunk.getUint16(2, true);
   const sampleRateHz = chunk.getUint32(4, true);
@@ -45,7 +45,7 @@ export function parseFormatChunk(chunk: DataView, offset: number, size: number):
   const bits = chunk.getUint16(14, true);
   const extensible = outerTag === TAG_EXTENSIBLE;
   if (extensible && size < 40) {
-    throw new WavError(offset - 4, `an extensible "fmt " chunk has 40 bytes or more, this one ${size}`);
+    throw new WavError(offset - 4, `size of an extensible "fmt " chunk must be 40 or more, got ${size}`);
   }
   const tag = extensible ? guidTag(chunk, offset + 24) : outerTag;
   if (tag !== TAG_INTEGER && tag !== TAG_FLOAT) {

@@ -68,7 +68,7 @@ class HeaderReader {
     for (let count = 0; count < MAX_CHUNKS; count++) {
       if (offset + 8 > this.#source.size) {
         const missing = formatChunk ? '"data"' : '"fmt "';
-        throw new WavError(Math.min(offset, this.#source.size), `the file ends here, before its ${missing} chunk`);
+        throw new WavError(Math.min(offset, this.#source.size), `the file ends here; there must be a ${missing} chunk`);
       }
       this.#bytes.load(offset, 8);
       const id = this.#bytes.id(0);
@@ -92,11 +92,11 @@ class HeaderReader {
   #readFileHeader(): number {
     const size = this.#source.size;
     requireInteger('WavReader: source.size', size, 0, Number.MAX_SAFE_INTEGER);
-    if (size < 12) throw new WavError(size, `the file ends here; a WAV file begins with 12 bytes "RIFF", size, "WAVE"`);
+    if (size < 12) throw new WavError(size, 'the file ends here; it must begin with "RIFF", a size and "WAVE"');
     this.#bytes.load(0, 12);
     const id = this.#bytes.id(0);
     if (id !== 'RIFF' && id !== 'RF64' && id !== 'BW64') {
-      throw new WavError(0, `a WAV file begins with "RIFF", "RF64" or "BW64", this one with ${quote(id)}`);
+      throw new WavError(0, `the file must begin with "RIFF", "RF64" or "BW64", got ${quote(id)}`);
     }
     const type = this.#bytes.id(8);
     if (type !== 'WAVE') throw new WavError(8, `the file's type must be "WAVE", got ${quote(type)}`);
@@ -106,17 +106,18 @@ class HeaderReader {
   }
 
   #readDs64(): void {
-    if (this.#source.size < 20) throw new WavError(this.#source.size, 'the file ends here, before its "ds64" chunk');
+    if (this.#source.size < 20)
+      throw new WavError(this.#source.size, 'the file ends here; there must be a "ds64" chunk');
     this.#bytes.load(12, 8);
     const id = this.#bytes.id(0);
     if (id !== 'ds64') throw new WavError(12, `the first chunk must be "ds64", got ${quote(id)}`);
     const size = this.#requireInside('ds64', 12, this.#bytes.u32(4));
-    if (size < 28) throw new WavError(16, `a "ds64" chunk has 28 bytes or more, this one ${size}`);
+    if (size < 28) throw new WavError(16, `size of the "ds64" chunk must be 28 or more, got ${size}`);
     this.#bytes.load(20, 28);
     const entries = this.#bytes.u32(24);
     if (entries > MAX_TABLE_ENTRIES || entries * 12 > size - 28) {
       const most = Math.min(MAX_TABLE_ENTRIES, Math.floor((size - 28) / 12));
-      throw new WavError(44, `the "ds64" table can have at most ${most} entries here, got ${entries}`);
+      throw new WavError(44, `entries of the "ds64" table must be at most ${most} here, got ${entries}`);
     }
     this.#ds64Offset = 20;
     this.#ds64Size = 28 + 12 * entries;

@@ -46,38 +46,33 @@ export function wavHeader(fields: HeaderFields, frames?: number): Uint8Array {
   // FFFFFFFFh itself means something else, so the largest size is one less.
   const large = frames !== undefined && riffSize >= SIZE_ELSEWHERE;
   const open = large || frames === undefined;
+  const riffField = open ? SIZE_ELSEWHERE : riffSize;
+  const dataField = open ? SIZE_ELSEWHERE : dataSize;
 
   header
     .text(large ? 'RF64' : 'RIFF')
-    .u32(open ? SIZE_ELSEWHERE : riffSize)
+    .u32(riffField)
     .text('WAVE');
   header.text(large ? 'ds64' : 'JUNK').u32(DS64_BYTES);
   if (large) header.u64(riffSize).u64(dataSize).u64(frames).u32(0);
   else header.skip(DS64_BYTES);
   writeFormat(header, fields, extensible);
-  if (encoding === 'float')
-    header
-      .text('fact')
-      .u32(4)
-      .u32(open ? SIZE_ELSEWHERE : frames);
-  header.text('data').u32(open ? SIZE_ELSEWHERE : dataSize);
+  const factFrames = Math.min(frames ?? SIZE_ELSEWHERE, SIZE_ELSEWHERE);
+  if (encoding === 'float') header.text('fact').u32(4).u32(factFrames);
+  header.text('data').u32(dataField);
   return header.bytes;
 }
 
 function writeFormat(header: FieldWriter, fields: HeaderFields, extensible: boolean): void {
+  const { channels, sampleRateHz, bitsPerSample, channelMask } = fields;
   const tag = fields.encoding === 'float' ? TAG_FLOAT : TAG_INTEGER;
-  const bytesPerFrame = (fields.channels * fields.bitsPerSample) / 8;
+  const bytesPerFrame = (channels * bitsPerSample) / 8;
+  // Redundant, so that a rate too high for its 32 bits may stop at the largest number.
+  const bytesPerSecond = Math.min(sampleRateHz * bytesPerFrame, SIZE_ELSEWHERE);
   header.text('fmt ').u32(extensible ? 40 : 16);
-  header
-    .u16(extensible ? TAG_EXTENSIBLE : tag)
-    .u16(fields.channels)
-    .u32(fields.sampleRateHz);
-  // A field of 32 bits that nobody needs: what does not fit is cut.
-  header
-    .u32(Math.min(fields.sampleRateHz * bytesPerFrame, SIZE_ELSEWHERE))
-    .u16(bytesPerFrame)
-    .u16(fields.bitsPerSample);
-  if (extensible) header.u16(22).u16(fields.bitsPerSample).u32(fields.channelMask).u16(tag).hex(GUID_TAIL);
+  header.u16(extensible ? TAG_EXTENSIBLE : tag).u16(channels);
+  header.u32(sampleRateHz).u32(bytesPerSecond).u16(bytesPerFrame).u16(bitsPerSample);
+  if (extensible) header.u16(22).u16(bitsPerSample).u32(channelMask).u16(tag).hex(GUID_TAIL);
 }
 
 /** Little-endian fields one after the other. */

@@ -23,7 +23,7 @@ export interface WavWriterOptions {
   readonly channelMask?: number;
   /** Triangular dither for integers. On for 8, 16 and 24 bits unless given. Floats have none. */
   readonly dither?: boolean;
-  /** Seed of the dither, a whole number from 0 to 2^32 - 1; 1 unless given. */
+  /** Seed of the dither, a whole number from 0 to 2^53 - 1; 1 unless given. */
   readonly seed?: number;
 }
 
@@ -66,7 +66,7 @@ export function resolveDither(
   options: WavWriterOptions,
   { encoding, bitsPerSample }: HeaderFields,
 ): TriangularDither | undefined {
-  const seed = requireInteger('WavWriter: seed', options.seed ?? 1, 0, 0xffff_ffff);
+  const seed = requireInteger('WavWriter: seed', options.seed ?? 1, 0, Number.MAX_SAFE_INTEGER);
   const dither = options.dither ?? bitsPerSample < 32;
   if (typeof dither !== 'boolean') throw new TypeError(`WavWriter: dither must be a boolean, got ${String(dither)}`);
   return encoding === 'integer' && dither ? new TriangularDither(seed) : undefined;

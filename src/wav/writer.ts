@@ -16,7 +16,7 @@
 import { requireInteger } from '../core/check.ts';
 import type { Channels } from '../core/processor.ts';
 import type { ByteSink } from './byte-io.ts';
-import { TriangularDither } from './dither.ts';
+import { type TriangularDither } from './dither.ts';
 import { type HeaderFields, wavHeader } from './header-writer.ts';
 import { fullScale, quantise, type SampleEncoder, toSteps } from './sample-codec.ts';
 import { PIECE_SAMPLES } from './wav-format.ts';
@@ -87,7 +87,8 @@ export class WavWriter {
     for (let c = 0; c < channels.length; c++) length = Math.min(length, channels[c].length);
     requireInteger('WavWriter: end', end, 0, length);
     requireInteger('WavWriter: start', start, 0, end);
-    for (let at = start; at < end;) {
+    let at = start;
+    while (at < end) {
       const frames = Math.min(end - at, this.#pieceFrames - this.#waiting);
       this.#interleave(channels, at, frames);
       this.#waiting += frames;
@@ -114,7 +115,7 @@ export class WavWriter {
     const dataBytes = (this.#frames * this.#fields.channels * this.#fields.bitsPerSample) / 8;
     // Only here: where the header says "to the end of the file", a pad byte could pass for a sample.
     if (dataBytes % 2 === 1) this.#sink.write(new Uint8Array(1));
-    this.#sink.patch!(0, wavHeader(this.#fields, this.#frames));
+    this.#sink.patch?.(0, wavHeader(this.#fields, this.#frames));
   }
 
   #interleave(channels: Channels, start: number, frames: number): void {

@@ -184,19 +184,19 @@ describe('WavReader: sizes', () => {
 
 describe('WavReader: refusals say what, where and what was expected', () => {
   const refused: [string, Uint8Array, string][] = [
-    ['an empty file', new Uint8Array(0), '0: WavReader: at byte 0: the file ends here; a WAV file begins with'],
+    ['an empty file', new Uint8Array(0), '0: WavReader: at byte 0: the file ends here; it must begin with "RIFF"'],
     ['11 bytes', riff([]).subarray(0, 11), 'byte 11: the file ends here'],
-    ['another kind', riff([fmt, data()], 'RIFX'), 'byte 0: a WAV file begins with "RIFF", "RF64" or "BW64", this one with "RIFX"'], // prettier-ignore
-    ['unprintable text', riff([], '\0\x01"~'), 'this one with "\\x00\\x01"~"'],
+    ['another kind', riff([fmt, data()], 'RIFX'), 'byte 0: the file must begin with "RIFF", "RF64" or "BW64", got "RIFX"'], // prettier-ignore
+    ['unprintable text', riff([], '\0\x01"~'), '"BW64", got "\\x00\\x01"~"'],
     ['another type', riff([fmt]).map((b, i) => (i === 8 ? 0x41 : b)), '8: WavReader: at byte 8: the file\'s type must be "WAVE", got "AAVE"'], // prettier-ignore
-    ['no chunks', riff([]), 'byte 12: the file ends here, before its "fmt " chunk'],
-    ['no samples', riff([fmt]), 'byte 36: the file ends here, before its "data" chunk'],
+    ['no chunks', riff([]), 'byte 12: the file ends here; there must be a "fmt " chunk'],
+    ['no samples', riff([fmt]), 'byte 36: the file ends here; there must be a "data" chunk'],
     ['samples first', riff([data(), fmt]), 'byte 12: the "fmt " chunk must come before "data"'],
     ['two formats', riff([fmt, fmt, data()]), 'byte 36: there must be one "fmt " chunk'],
     ['a cut format', riff([fmt]).subarray(0, 30), 'byte 16: chunk "fmt " must fit the 10 bytes left, its size says 16'],
     ['a huge chunk', riff([chunk('LIST', [], 0xffff_fff0), fmt, data()]), 'byte 16: chunk "LIST" must fit the 36 bytes left, its size says 4294967280'], // prettier-ignore
-    ['a short format', riff([chunk('fmt ', format().slice(0, 14)), data()]), 'byte 16: a "fmt " chunk has 16 bytes or more, this one 14'], // prettier-ignore
-    ['a short extensible format', riff([chunk('fmt ', extensibleFormat({}).slice(0, 38)), data()]), 'byte 16: an extensible "fmt " chunk has 40 bytes or more'], // prettier-ignore
+    ['a short format', riff([chunk('fmt ', format().slice(0, 14)), data()]), 'byte 16: size of the "fmt " chunk must be 16 or more, got 14'], // prettier-ignore
+    ['a short extensible format', riff([chunk('fmt ', extensibleFormat({}).slice(0, 38)), data()]), 'byte 16: size of an extensible "fmt " chunk must be 40 or more, got 38'], // prettier-ignore
     ['mu-law', riff([chunk('fmt ', format({ tag: 7, bits: 8 })), data()]), 'byte 20: format tag must be 1 (integer) or 3 (float), got 7'], // prettier-ignore
     ['extensible mu-law', riff([chunk('fmt ', extensibleFormat({ tag: 7 })), data()]), 'byte 44: format tag must be'],
     ['another GUID', riff([chunk('fmt ', extensibleFormat({ guidTail: 'ff'.repeat(14) })), data()]), 'byte 46: format GUID must end in 000000001000800000aa00389b71, got ffff'], // prettier-ignore
@@ -221,14 +221,14 @@ describe('WavReader: refusals say what, where and what was expected', () => {
     ['a wrong frame size', riff([chunk('fmt ', format({ channels: 2, bytesPerFrame: 2 })), data()]), 'byte 32: bytes per frame must be 4 (2 channels of 2 bytes), got 2'], // prettier-ignore
     ['too many valid bits', riff([chunk('fmt ', extensibleFormat({ validBits: 17 })), data()]), 'byte 38: valid bits must be at most 16, got 17'], // prettier-ignore
     ['RF64 without ds64', riff([fmt, data()], 'RF64'), 'byte 12: the first chunk must be "ds64", got "fmt "'],
-    ['a cut RF64', riff([], 'RF64'), 'byte 12: the file ends here, before its "ds64" chunk'],
+    ['a cut RF64', riff([], 'RF64'), 'byte 12: the file ends here; there must be a "ds64" chunk'],
     [
       'a short ds64',
       riff([chunk('ds64', u64(1)), fmt, data()], 'RF64'),
-      'byte 16: a "ds64" chunk has 28 bytes or more',
+      'byte 16: size of the "ds64" chunk must be 28 or more, got 8',
     ],
     ['a size above 2^53', riff([chunk('ds64', [...u64(2 ** 60), ...u64(0), ...u64(0), ...u32(0)]), fmt, data()], 'RF64', 0xffff_ffff), 'byte 20: a size must be below 2^53 bytes'], // prettier-ignore
-    ['an absurd table', riff([chunk('ds64', [...u64(0), ...u64(0), ...u64(0), ...u32(1e9)]), fmt, data()], 'RF64'), 'byte 44: the "ds64" table can have at most 0 entries here, got 1000000000'], // prettier-ignore
+    ['an absurd table', riff([chunk('ds64', [...u64(0), ...u64(0), ...u64(0), ...u32(1e9)]), fmt, data()], 'RF64'), 'byte 44: entries of the "ds64" table must be at most 0 here, got 1000000000'], // prettier-ignore
     ['a size missing from ds64', riff([chunk('ds64', [...u64(0), ...u64(0), ...u64(0), ...u32(0)]), chunk('LIST', [], 0xffff_ffff), fmt], 'RF64'), 'byte 52: the "ds64" chunk must have the size of "LIST"'], // prettier-ignore
     ['endless chunks', riff(Array.from({ length: 1100 }, () => chunk('JUNK', []))), 'byte 8204: there must be a "data" chunk among the first 1024 chunks'], // prettier-ignore
   ];
