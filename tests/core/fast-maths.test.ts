@@ -36,7 +36,13 @@ describe('maths in place: within 1e-6 dB at a million points', () => {
   it('log2InPlace', () => {
     const errorDb = (y: number, x: number): number => (y - Math.log2(x)) * DB_PER_OCTAVE;
     expect(worst(log2InPlace, spread(1e-9, 4), errorDb)).toBeLessThan(FAST_DB);
-    expect(worst(log2InPlace, spread(-999, 1023).map((n) => 2 ** n), errorDb)).toBeLessThan(2.7e-7); // prettier-ignore
+    expect(
+      worst(
+        log2InPlace,
+        spread(-999, 1023).map((n) => 2 ** n),
+        errorDb,
+      ),
+    ).toBeLessThan(2.7e-7);
   });
 
   it('exp2InPlace', () => {
@@ -55,7 +61,12 @@ describe('maths in place: within 1e-6 dB at a million points', () => {
 describe('maths in place: exact values and edges', () => {
   it('log2InPlace is exact for powers of two', () => {
     const exponents = Array.from({ length: 2023 }, (_, i) => i - 999);
-    expect([...results(log2InPlace, exponents.map((n) => 2 ** n))]).toEqual(exponents); // prettier-ignore
+    expect([
+      ...results(
+        log2InPlace,
+        exponents.map((n) => 2 ** n),
+      ),
+    ]).toEqual(exponents);
   });
 
   it('exp2InPlace is exact for whole numbers', () => {
@@ -77,7 +88,10 @@ describe('maths in place: exact values and edges', () => {
   it('tanhInPlace is odd to the last bit', () => {
     const inputs = spread(0, 10);
     const positive = results(tanhInPlace, inputs);
-    const negative = results(tanhInPlace, inputs.map((x) => -x)); // prettier-ignore
+    const negative = results(
+      tanhInPlace,
+      inputs.map((x) => -x),
+    );
     expect(positive.every((y, i) => y === -negative[i])).toBe(true);
   });
 

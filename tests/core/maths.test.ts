@@ -37,9 +37,28 @@ describe('maths: the stated bounds hold at a million points', () => {
     ['sinh', 1e-15, -710, 710, relative(sinh, Math.sinh)],
     ['sinh around 0', 1e-15, -0.5, 0.5, relative(sinh, Math.sinh)],
     ['asin', 6e-16, -1, 1, relative(asin, Math.asin)],
-    ['atan2 right', 6e-16, -1074, 1023, log2Of(relative((t) => atan2(t, 1), (t) => Math.atan2(t, 1)))], // prettier-ignore
-    ['atan2 around', 6e-16, -Math.PI, Math.PI,
-      relative((a) => atan2(3 * Math.sin(a), 3 * Math.cos(a)), (a) => Math.atan2(3 * Math.sin(a), 3 * Math.cos(a)))], // prettier-ignore
+    [
+      'atan2 right',
+      6e-16,
+      -1074,
+      1023,
+      log2Of(
+        relative(
+          (t) => atan2(t, 1),
+          (t) => Math.atan2(t, 1),
+        ),
+      ),
+    ],
+    [
+      'atan2 around',
+      6e-16,
+      -Math.PI,
+      Math.PI,
+      relative(
+        (a) => atan2(3 * Math.sin(a), 3 * Math.cos(a)),
+        (a) => Math.atan2(3 * Math.sin(a), 3 * Math.cos(a)),
+      ),
+    ],
     [
       'pow of 10',
       1,
@@ -87,7 +106,12 @@ describe('maths: the stated bounds hold at a million points', () => {
     for (let i = -64_000; i <= 64_000; i++) {
       const k = Math.abs(i) % 64;
       const j = Math.min(k, 64 - k); // 0 ... 32, half a turn
-      const reference = j <= 8 ? Math.cos((Math.PI * j) / 32) : j < 24 ? Math.sin((Math.PI * (16 - j)) / 32) : -Math.cos((Math.PI * (32 - j)) / 32); // prettier-ignore
+      const reference =
+        j <= 8
+          ? Math.cos((Math.PI * j) / 32)
+          : j < 24
+            ? Math.sin((Math.PI * (16 - j)) / 32)
+            : -Math.cos((Math.PI * (32 - j)) / 32);
       worst = Math.max(worst, Math.abs(cosOfTurns(i / 64) - reference));
     }
     expect(worst).toBeLessThanOrEqual(2e-16);
@@ -109,7 +133,8 @@ describe('maths: exact values and edges', () => {
 
   it('log10 of a power of ten is within one unit in the last place of its exponent', () => {
     let worst = 0;
-    for (let n = -307; n <= 308; n++) worst = Math.max(worst, Math.abs(log10(Number(`1e${n}`)) - n) / (Math.abs(n) || 1)); // prettier-ignore
+    for (let n = -307; n <= 308; n++)
+      worst = Math.max(worst, Math.abs(log10(Number(`1e${n}`)) - n) / (Math.abs(n) || 1));
     expect(worst).toBeLessThanOrEqual(LAST_PLACE);
   });
 
@@ -119,7 +144,12 @@ describe('maths: exact values and edges', () => {
   });
 
   it('overflows to Infinity and underflows to 0', () => {
-    expect([exp2(1023.9999), exp2(1024), exp2(1e300), exp2(Infinity)].map(Number.isFinite)).toEqual([true, false, false, false]); // prettier-ignore
+    expect([exp2(1023.9999), exp2(1024), exp2(1e300), exp2(Infinity)].map(Number.isFinite)).toEqual([
+      true,
+      false,
+      false,
+      false,
+    ]);
     expect([exp2(-1076), exp2(-1e300), exp2(-Infinity), exp(-746), exp(-Infinity)]).toEqual([0, 0, 0, 0, 0]);
     expect([exp(709.78), exp(709.79), exp(Infinity)].map(Number.isFinite)).toEqual([true, false, false]);
     expect(exp2(-1070.5)).toBe(2 ** -1070.5); // subnormal
@@ -128,7 +158,15 @@ describe('maths: exact values and edges', () => {
 
   it('logarithms: -Infinity at 0, NaN below, Infinity at Infinity, 0 at 1', () => {
     for (const f of [log, log2, log10]) {
-      expect([0, -0, -1e-320, -1, -Infinity, Infinity, 1].map(f)).toEqual([-Infinity, -Infinity, NaN, NaN, NaN, Infinity, 0]); // prettier-ignore
+      expect([0, -0, -1e-320, -1, -Infinity, Infinity, 1].map(f)).toEqual([
+        -Infinity,
+        -Infinity,
+        NaN,
+        NaN,
+        NaN,
+        Infinity,
+        0,
+      ]);
     }
   });
 
@@ -138,7 +176,15 @@ describe('maths: exact values and edges', () => {
   });
 
   it('angles: 0 and quarter turns exact, infinite angles NaN, huge ones within -1 ... 1', () => {
-    expect([sin(0), cos(0), tan(0), atan2(0, 1), asin(0), asin(1), asin(-1)]).toEqual([0, 1, 0, 0, 0, Math.PI / 2, -Math.PI / 2]); // prettier-ignore
+    expect([sin(0), cos(0), tan(0), atan2(0, 1), asin(0), asin(1), asin(-1)]).toEqual([
+      0,
+      1,
+      0,
+      0,
+      0,
+      Math.PI / 2,
+      -Math.PI / 2,
+    ]);
     expect([0, 0.25, 0.5, 0.75, 1, -0.25, 1e8 + 0.75].map((t) => cosOfTurns(t) + 0)).toEqual([1, 0, -1, 0, 1, 0, 0]);
     expect([sin(Infinity), cos(-Infinity), tan(Infinity)]).toEqual([NaN, NaN, NaN]);
     expect(worstOver(1e6, 1e12, 10_000, (x) => Math.abs(sin(x)))).toBeLessThanOrEqual(1);
@@ -164,7 +210,12 @@ describe('maths: exact values and edges', () => {
     expect(worstOver(0, 30, 100_000, (x) => Math.abs(tanh(x)))).toBe(1);
     expect(worstOver(0, 30, 100_000, (x) => Math.abs(tanh(x) + tanh(-x)))).toBe(0);
     expect(worstOver(0, 709, 100_000, (x) => Math.abs(sinh(x) + sinh(-x)))).toBe(0);
-    expect([sinh(0), sinh(Infinity), sinh(-Infinity), Number.isFinite(sinh(710.4))]).toEqual([0, Infinity, -Infinity, true]); // prettier-ignore
+    expect([sinh(0), sinh(Infinity), sinh(-Infinity), Number.isFinite(sinh(710.4))]).toEqual([
+      0,
+      Infinity,
+      -Infinity,
+      true,
+    ]);
   });
 
   it('pow: exponent 0, base 0, 1 and Infinity, negative bases', () => {
