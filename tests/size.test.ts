@@ -77,7 +77,7 @@ async function topLevelWork(modules: readonly string[]): Promise<string> {
     plugins: [distrust],
   });
   return outputFiles[0].text
-    .replace(/^import ".*";$/gm, '')
+    .replace(/^import (.* from )?".*";$/gm, '')
     .replace(/^\/\/ .*$/gm, '')
     .trim();
 }
