@@ -16,9 +16,9 @@
  *
  * @module
  */
-import { nearestName, requireRange } from '../core/check.ts';
+import { requireRange } from '../core/check.ts';
 import { dbToGain } from '../core/decibels.ts';
-import { sin, sinh } from '../core/maths.ts';
+import { exp2, sin } from '../core/maths.ts';
 
 /** One filter section, a0 = 1. The difference equation subtracts `a1` and `a2`; a first-order section has b2 = a2 = 0. */
 export interface BiquadCoefficients {
@@ -72,8 +72,7 @@ export function requireBetween(name: string, value: unknown, low: number, high: 
 /** Half angle of the corner, after checking the names of all options and the values of the two it uses. */
 export function halfAngle(owner: string, options: CornerOptions, names: readonly string[]): HalfAngle {
   for (const name in options) {
-    if (names.includes(name)) continue;
-    throw new TypeError(`${owner}: ${name} is unknown; the nearest name is ${nearestName(name, names)}`);
+    if (!names.includes(name)) throw new TypeError(`${owner}: ${name} is unknown; known are ${names.join(', ')}`);
   }
   const rate = requireBetween(`${owner}: sampleRateHz`, options.sampleRateHz, 0, Infinity);
   const frequency = requireBetween(`${owner}: frequencyHz`, options.frequencyHz, 0, rate / 2);
@@ -87,8 +86,8 @@ export function halfAngleAt(frequencyHz: number, sampleRateHz: number): HalfAngl
 }
 
 /**
- * Corner and width. By bandwidth, 1/Q = 2 sinh((ln 2 / 2) bandwidth w0 / sin w0): the width of the analog filter,
- * corrected for the slope of the frequency warping at the corner.
+ * Corner and width. By bandwidth B, 1/Q = 2 sinh((ln 2 / 2) x) = 2^(x/2) - 2^(-x/2) with x = B w0 / sin w0: the width of
+ * the analog filter, corrected for the slope of the frequency warping at the corner.
  */
 export function resonance(owner: string, options: ResonanceOptions, names: readonly string[]): Resonance {
   const { sine, cosine } = halfAngle(owner, options, names);
@@ -99,8 +98,8 @@ export function resonance(owner: string, options: ResonanceOptions, names: reado
   } else {
     if (q !== undefined) throw new TypeError(`${owner}: q and bandwidthOctaves must not both be given`);
     const octaves = requireBetween(`${owner}: bandwidthOctaves`, bandwidthOctaves, 0, Infinity);
-    const warping = (Math.PI * options.frequencyHz) / options.sampleRateHz / (sine * cosine);
-    inverseQ = 2 * sinh((Math.LN2 / 2) * octaves * warping);
+    const half = (octaves * Math.PI * options.frequencyHz) / (2 * options.sampleRateHz * sine * cosine);
+    inverseQ = exp2(half) - exp2(-half);
   }
   return { sine, cosine, cosineOfCorner: (cosine - sine) * (cosine + sine), alpha: sine * cosine * inverseQ };
 }
@@ -125,7 +124,5 @@ export function normalised(
 ): BiquadCoefficients {
   const section = { b0: b0 / a0, b1: b1 / a0, b2: b2 / a0, a1: a1 / a0, a2: a2 / a0 };
   if (Math.abs(section.a2) < 1 && Math.abs(section.a1) < 1 + section.a2) return section;
-  throw new RangeError(
-    `${owner}: frequencyHz and width must leave the poles inside the unit circle in double precision`,
-  );
+  throw new RangeError(`${owner}: frequencyHz and width must leave the poles inside the unit circle`);
 }

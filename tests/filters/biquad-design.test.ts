@@ -202,15 +202,9 @@ describe('second-order designs refuse', () => {
     [{ ...at48, q: 0 }, 'q must be above 0 and below Infinity, got 0'],
     [{ ...at48, q: -1 }, 'q must be above 0 and below Infinity, got -1'],
     [{ ...at48, bandwidthOctaves: 0 }, 'bandwidthOctaves must be above 0 and below Infinity, got 0'],
-    [
-      { ...at48, frequencyHz: 1e-9 },
-      'frequencyHz and width must leave the poles inside the unit circle in double precision',
-    ],
-    [{ ...at48, q: 1e17 }, 'frequencyHz and width must leave the poles inside the unit circle in double precision'],
-    [
-      { ...at48, bandwidthOctaves: 1e5 },
-      'frequencyHz and width must leave the poles inside the unit circle in double precision',
-    ],
+    [{ ...at48, frequencyHz: 1e-9 }, 'frequencyHz and width must leave the poles inside the unit circle'],
+    [{ ...at48, q: 1e17 }, 'frequencyHz and width must leave the poles inside the unit circle'],
+    [{ ...at48, bandwidthOctaves: 1e5 }, 'frequencyHz and width must leave the poles inside the unit circle'],
   ])('the values %o', (options, message) => {
     for (const name of names) expect(() => designs[name](options)).toThrow(new RangeError(`${name}: ${message}`));
     expect(() => peaking({ ...options, gainDb: 3 })).toThrow(new RangeError(`peaking: ${message}`));
@@ -222,7 +216,9 @@ describe('second-order designs refuse', () => {
     const both = { ...at48, q: 1, bandwidthOctaves: 1 };
     for (const name of names) {
       expect(() => designs[name](text)).toThrow(new TypeError(`${name}: q must be a number, got 1`));
-      expect(() => designs[name](capital)).toThrow(new TypeError(`${name}: Q is unknown; the nearest name is q`));
+      expect(() => designs[name](capital)).toThrow(
+        new TypeError(`${name}: Q is unknown; known are sampleRateHz, frequencyHz, q, bandwidthOctaves`),
+      );
       expect(() => designs[name](both)).toThrow(
         new TypeError(`${name}: q and bandwidthOctaves must not both be given`),
       );

@@ -127,6 +127,8 @@ describe('Butterworth filters', () => {
       new RangeError(`${name}: frequencyHz must be above 0 and below 24000, got 0`),
     );
     expect(make({ q: 1 })).toThrow(TypeError);
-    expect(make({ oder: 1 })).toThrow(new TypeError(`${name}: oder is unknown; the nearest name is order`));
+    expect(make({ oder: 1 })).toThrow(
+      new TypeError(`${name}: oder is unknown; known are sampleRateHz, frequencyHz, order`),
+    );
   });
 });
