@@ -1,0 +1,134 @@
+/**
+ * Runs second-order sections in series, each in direct form 1:
+ *
+ *     x --> section 0 --> section 1 --> ... --> y        y[n] = (b0 x[n] + b1 x[n-1] + b2 x[n-2] - a2 y[n-2]) - a1 y[n-1]
+ *
+ * The state of direct form 1 is the past of the signals themselves, so coefficients may move from sample to sample
+ * without a jump, and the newest y enters last, which keeps the recurrence short. Two samples per turn swap the roles
+ * of the two delays instead of copying them; two channels per turn keep the processor busy while one waits.
+ * The order of operations is the same in every case, and so are the bits.
+ *
+ * @module
+ */
+import type { Part } from '../core/processor.ts';
+import type { BiquadCoefficients } from './biquad-coefficients.ts';
+
+const STRIDE = 5; // coefficients of a section
+const PAST = 4; // x[n-1] x[n-2] y[n-1] y[n-2]
+const SILENCE = 1e-60; // (-600 dBFS)^2; far above where doubles lose digits and processors slow down
+
+/** Sections in series over some channels. Make it part of a processor with `own`, and call `flush` from `onGrid`. */
+export class BiquadKernel implements Part {
+  /** b0 b1 b2 a1 a2 of the first section, then of the next. They are state: saved and restored, kept by `reset`. */
+  readonly coefficients: Float64Array;
+  readonly state: readonly Float64Array[];
+  readonly #past: Float64Array[]; // per channel
+
+  /** All sections begin as y = x. */
+  constructor(sections: number, channels: number) {
+    this.coefficients = new Float64Array(STRIDE * sections);
+    this.#past = Array.from({ length: channels }, () => new Float64Array(PAST * sections));
+    this.state = [this.coefficients, ...this.#past];
+    writeSections(this.coefficients, []);
+  }
+
+  /** Forgets the signal; keeps the coefficients. */
+  reset(): void {
+    for (const past of this.#past) past.fill(0);
+  }
+
+  /** Filters `x[c][0 .. count)` in place. */
+  run(x: readonly Float64Array[], count: number): void {
+    const k = this.coefficients,
+      past = this.#past;
+    const paired = x.length - (x.length % 2);
+    for (let c = 0; c < paired; c += 2) {
+      for (let s = 0; STRIDE * s < k.length; s++) runPair(k, s, past[c], past[c + 1], x[c], x[c + 1], count);
+    }
+    if (paired === x.length) return;
+    for (let s = 0; STRIDE * s < k.length; s++) runOne(k, s, past[paired], x[paired], count);
+  }
+
+  /** Turns a past that has all but died away into silence. To be called on the grid of 128 samples. */
+  flush(): void {
+    for (const past of this.#past) {
+      for (let p = 0; p < past.length; p += PAST) {
+        const x1 = past[p],
+          x2 = past[p + 1],
+          y1 = past[p + 2],
+          y2 = past[p + 3];
+        if (x1 * x1 + x2 * x2 + y1 * y1 + y2 * y2 < SILENCE) past.fill(0, p, p + PAST);
+      }
+    }
+  }
+}
+
+/** Writes sections as a row of coefficients; what is left of the row becomes y = x. */
+export function writeSections(row: Float64Array, sections: readonly BiquadCoefficients[]): void {
+  row.fill(0);
+  for (let s = 0; STRIDE * s < row.length; s++) {
+    const at = STRIDE * s;
+    row[at] = 1;
+    if (s < sections.length) {
+      const { b0, b1, b2, a1, a2 } = sections[s];
+      row[at] = b0;
+      row[at + 1] = b1;
+      row[at + 2] = b2;
+      row[at + 3] = a1;
+      row[at + 4] = a2;
+    }
+  }
+}
+
+function runOne(k: Float64Array, section: number, past: Float64Array, x: Float64Array, count: number): void {
+  const at = STRIDE * section,
+    p = PAST * section;
+  const b0 = k[at],
+    b1 = k[at + 1],
+    b2 = k[at + 2],
+    a1 = k[at + 3],
+    a2 = k[at + 4];
+  let x1 = past[p],
+    x2 = past[p + 1],
+    y1 = past[p + 2],
+    y2 = past[p + 3];
+
+  let i = 0;
+  for (; i < count - 1; i += 2) {
+    const u = x[i];
+    y2 = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
+    x[i] = y2;
+    const v = x[i + 1];
+    y1 = b0 * v + b1 * u + b2 * x1 - a2 * y1 - a1 * y2;
+    x[i + 1] = y1;
+    x2 = u;
+    x1 = v;
+  }
+  if (i < count) {
+    const u = x[i];
+    const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
+    x[i] = y;
+    x2 = x1;
+    x1 = u;
+    y2 = y1;
+    y1 = y;
+  }
+
+  past[p] = x1;
+  past[p + 1] = x2;
+  past[p + 2] = y1;
+  past[p + 3] = y2;
+}
+
+function runPair(
+  k: Float64Array,
+  section: number,
+  pastOfX: Float64Array,
+  pastOfZ: Float64Array,
+  x: Float64Array,
+  z: Float64Array,
+  count: number,
+): void {
+  runOne(k, section, pastOfX, x, count);
+  runOne(k, section, pastOfZ, z, count);
+}
