@@ -86,6 +86,14 @@ describe('WavWriter: samples', () => {
     expect(decodeWav(encodeWav(bad, { sampleRateHz, encoding: 'float' })).channels).toEqual(bad);
   });
 
+  it('counts over the whole file, not over the last piece', () => {
+    const writer = new WavWriter(new BytesSink(), { sampleRateHz, channels: 2, bitsPerSample: 16 });
+    const loud = new Float64Array(5000).fill(2);
+    const bad = new Float64Array(5000).fill(NaN);
+    for (let i = 0; i < 3; i++) writer.write([loud, bad]);
+    expect(writer.close()).toEqual({ frames: 15_000, clippedSamples: 15_000, nonFiniteSamples: 15_000 });
+  });
+
   it('gives the same bytes however the samples are cut into calls', () => {
     const channels = [noise(9000, 5), noise(9000, 6), noise(9000, 7)];
     const cuts = fc.array(fc.oneof(fc.nat(3), fc.nat(5000)), { maxLength: 30 });
