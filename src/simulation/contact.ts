@@ -6,7 +6,7 @@
  * A harder blow leaves the head sooner, so it is brighter as well as louder.
  *
  * Source: N. H. Fletcher, T. D. Rossing, "The Physics of Musical Instruments", chapter on drums (contact time falls
- * with the speed of the stick), from memory; the law T = T1 (1.6 - 0.6 v) is a simple stand-in.
+ * with the speed of the stick), from memory; the law T = T1 (2 - v) is a simple stand-in.
  *
  * @module
  */
@@ -14,7 +14,7 @@ import { sin } from '../core/maths.ts';
 
 /** Contact time at a velocity from 0 to 1, given that of the hardest blow. */
 export function contactSeconds(hardestSeconds: number, velocity: number): number {
-  return hardestSeconds * (1.6 - 0.6 * velocity);
+  return hardestSeconds * (2 - velocity);
 }
 
 /** Share of a mode at `frequencyHz` that a contact of `seconds` excites: 1 at 0 Hz. */

@@ -30,6 +30,9 @@ export type Deposit = (
   offset: number,
 ) => void;
 
+/** Below this a transform spends its time on the history, far above it leaves the processor's cache. */
+const SMALLEST_SIZE = 2048;
+
 /** Convolver for responses of at most one length. */
 export class Convolver {
   readonly #history: number;
@@ -41,8 +44,8 @@ export class Convolver {
   readonly #workIm: Float64Array;
 
   constructor(longestResponse: number) {
-    let size = 256;
-    while (size < 4 * longestResponse) size *= 2;
+    let size = SMALLEST_SIZE;
+    while (size < 2 * longestResponse) size *= 2;
     this.#history = longestResponse - 1;
     this.#hop = size - this.#history;
     this.#transform = new Transform(size);
@@ -99,14 +102,11 @@ export class Convolver {
 
   /** Fills a block from `start`, zeros outside the signal; tells whether anything sounds. */
   #load(signal: Float64Array, start: number, block: Float64Array): boolean {
-    let sounding = false;
-    for (let i = 0; i < block.length; i++) {
-      const at = start + i;
-      const sample = at >= 0 && at < signal.length ? signal[at] : 0;
-      if (sample !== 0) sounding = true;
-      block[i] = sample;
-    }
-    return sounding;
+    const from = Math.max(0, Math.min(signal.length, start));
+    const to = Math.max(from, Math.min(signal.length, start + block.length));
+    block.fill(0);
+    if (from < to) block.set(signal.subarray(from, to), from - start);
+    return block.some((sample) => sample !== 0);
   }
 
   #multiply(spectrum: Spectrum): void {

@@ -43,6 +43,9 @@ export interface CymbalSettings {
 /** How much weaker the wash gets per octave away from its strongest frequency. */
 const WASH_FALL_PER_OCTAVE = 0.5;
 
+/** Below this a thin plate bends in waves shorter than those in air and radiates badly; a round figure. */
+const COINCIDENCE_HZ = 4000;
+
 /** One stroke on a cymbal, not yet scaled. */
 export function strikeCymbal(
   settings: CymbalSettings,
@@ -62,7 +65,8 @@ function ringPartials(settings: CymbalSettings, contact: number): Partial[] {
   const scale = settings.ring / Math.sqrt(settings.partials);
   return Array.from({ length: settings.partials }, (_, k) => {
     const frequencyHz = settings.lowestHz + (k + casting.next()) * settings.spacingHz;
-    const amplitude = scale * (2 * casting.next() - 1) * contactSpectrum(frequencyHz, contact);
+    const radiation = frequencyHz / (frequencyHz + COINCIDENCE_HZ);
+    const amplitude = scale * (2 * casting.next() - 1) * radiation * contactSpectrum(frequencyHz, contact);
     return { frequencyHz, amplitude, decaySeconds: decayAt(settings, frequencyHz) };
   });
 }
