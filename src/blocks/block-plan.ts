@@ -1,0 +1,75 @@
+/**
+ * A block as a plan writes it: its type, its parameters, and what does not fit a parameter table.
+ *
+ *     { "type": "compressor", "thresholdDb": -18, "ratio": 4, "key": "kick", "keyFilter": [{ "type": "highpass" }] }
+ *
+ * @module
+ */
+import { member, requireList, requireMembers, requireName, requireObject, split } from '../core/json-check.ts';
+import { requireAllowed, resolveParameters } from '../core/parameters.ts';
+import { type EqualiserBandOptions, equaliserBandParameters } from '../filters/equaliser-bands.ts';
+import { type BlockType, blockTypes } from './block-types.ts';
+
+/** A validated block of a chain. */
+export interface BlockPlan {
+  /** Name of a block type. */
+  readonly type: string;
+  /** Parameters, as far as they were given. */
+  readonly options: Readonly<Record<string, number | string | boolean>>;
+  /** Bands of an equaliser. */
+  readonly bands?: readonly EqualiserBandOptions[];
+  /** Name of the channel or bus to listen to. */
+  readonly key?: string;
+  /** What the key, or the input in its place, passes before the detector. */
+  readonly keyFilter?: readonly EqualiserBandOptions[];
+  /** Whether the block is switched out at the start; only a block that says so can be switched later. */
+  readonly bypassed?: boolean;
+}
+
+/** The type of a block plan. */
+export function blockTypeOf(block: BlockPlan): BlockType {
+  return blockTypes[block.type];
+}
+
+/**
+ * Reads and validates a block.
+ *
+ * @param path - where it stands in the plan
+ * @param keys - names that a key may have
+ * @throws TypeError or RangeError with the path of the first fault
+ */
+export function parseBlock(path: string, value: unknown, keys: readonly string[], sampleRateHz: number): BlockPlan {
+  const block = requireObject(path, value);
+  const type = requireName(`${path}.type`, block.type, Object.keys(blockTypes));
+  const { parameters, takesKey, takesBands } = blockTypes[type];
+  const [options, rest] = split(block, Object.keys(parameters));
+  const besides = ['type', 'bypassed', ...(takesBands ? ['bands'] : []), ...(takesKey ? ['key', 'keyFilter'] : [])];
+  requireMembers(path, rest, [...besides, ...Object.keys(parameters)]);
+  if (block.bypassed !== undefined)
+    requireAllowed(`${path}.bypassed`, { default: false }, block.bypassed, sampleRateHz);
+  const bands = (name: 'bands' | 'keyFilter') =>
+    requireList(member(path, name), block[name]).map(
+      (band, i) => requireObject(`${path}.${name}[${i}]`, band) as EqualiserBandOptions,
+    );
+  const parsed: BlockPlan = {
+    type,
+    options: options as BlockPlan['options'],
+    ...(takesBands && { bands: bands('bands') }),
+    ...(block.key !== undefined && { key: requireName(`${path}.key`, block.key, keys) }),
+    ...(block.keyFilter !== undefined && { keyFilter: bands('keyFilter') }),
+    ...(block.bypassed !== undefined && { bypassed: block.bypassed as boolean }),
+  };
+  checkBlock(path, parsed, sampleRateHz);
+  return parsed;
+}
+
+/** Throws unless every parameter of the block is in its range at this sample rate. */
+export function checkBlock(path: string, block: BlockPlan, sampleRateHz: number): void {
+  resolveParameters(`${path}.`, blockTypeOf(block).parameters, block.options as never, sampleRateHz);
+  block.bands?.forEach((band, i) =>
+    resolveParameters(`${path}.bands[${i}].`, equaliserBandParameters, band, sampleRateHz),
+  );
+  block.keyFilter?.forEach((band, i) =>
+    resolveParameters(`${path}.keyFilter[${i}].`, equaliserBandParameters, band, sampleRateHz),
+  );
+}

@@ -1,0 +1,49 @@
+/**
+ * All blocks that a plan can name, in one plain object. Only this folder knows them all, so that a program that imports
+ * one block gets one block.
+ *
+ * @module
+ */
+import { Delay, delayParameters } from '../core/delay.ts';
+import { Gain, gainParameters } from '../core/gain.ts';
+import { MidSide, midSideParameters } from '../core/mid-side.ts';
+import type { ParameterTable } from '../core/parameters.ts';
+import { Polarity, polarityParameters } from '../core/polarity.ts';
+import type { Processor, StreamFormat } from '../core/processor.ts';
+import type { DynamicsParts } from '../dynamics/dynamics-shell.ts';
+import { Gate, gateParameters } from '../dynamics/gate.ts';
+import { Equaliser } from '../filters/equaliser.ts';
+import type { EqualiserBandOptions } from '../filters/equaliser-bands.ts';
+
+/** What a block takes besides its options. */
+export interface BlockParts extends DynamicsParts {
+  readonly bands: readonly EqualiserBandOptions[];
+}
+
+/** How to make and describe one kind of block. */
+export interface BlockType {
+  readonly create: (format: StreamFormat, options: object, parts: BlockParts) => Processor;
+  readonly parameters: ParameterTable;
+  /** Whether the block can listen to another signal. */
+  readonly takesKey: boolean;
+  /** Whether the block has a list of equaliser bands. */
+  readonly takesBands: boolean;
+}
+
+const plain = { takesKey: false, takesBands: false };
+const keyed = { takesKey: true, takesBands: false };
+
+/** The block types by the name that a plan uses. */
+export const blockTypes: Readonly<Record<string, BlockType>> = {
+  gain: { create: (format, options) => new Gain(format, options), parameters: gainParameters, ...plain },
+  polarity: { create: (format, options) => new Polarity(format, options), parameters: polarityParameters, ...plain },
+  delay: { create: (format, options) => new Delay(format, options), parameters: delayParameters, ...plain },
+  midSide: { create: (format, options) => new MidSide(format, options), parameters: midSideParameters, ...plain },
+  equaliser: {
+    create: (format, _options, { bands }) => new Equaliser(format, bands),
+    parameters: {},
+    takesKey: false,
+    takesBands: true,
+  },
+  gate: { create: (format, options, parts) => new Gate(format, options, parts), parameters: gateParameters, ...keyed },
+};

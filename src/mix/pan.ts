@@ -1,0 +1,46 @@
+/**
+ * Pan: where a strip stands between left and right, as a matrix of gains from its channels to left and right.
+ *
+ *     law -3 dB     cos, sin of (p + 1) pi / 4            keeps the power
+ *     law -6 dB     (1 - p) / 2, (1 + p) / 2              keeps the mono sum
+ *     law -4.5 dB   geometric mean of both                the usual compromise
+ *
+ * with p from -1 (left) to 1 (right); the law is named by its gain at the centre. Two channels are balanced instead: the
+ * side that the strip moves away from is turned down along the law, the other stays. Width w scales the side signal:
+ *
+ *     left = (1 + w)/2 L + (1 - w)/2 R,    right = (1 - w)/2 L + (1 + w)/2 R
+ *
+ * Sources: the laws follow from constant power and constant sum; their names and the balance are common practice.
+ *
+ * @module
+ */
+import { cos, sin } from '../core/maths.ts';
+import type { MixPlan } from './plan.ts';
+
+/** A pan law, named by its gain at the centre. */
+export type PanLaw = MixPlan['panLaw'];
+
+/** Gains to left and right of a single channel at `pan` (-1 to 1). */
+export function panGains(pan: number, law: PanLaw): readonly [left: number, right: number] {
+  const angle = ((pan + 1) * Math.PI) / 4;
+  const power = [cos(angle), pan === -1 ? 0 : sin(angle)] as const;
+  const sum = [(1 - pan) / 2, (1 + pan) / 2] as const;
+  if (law === '-3 dB') return pan === 1 ? [0, 1] : power;
+  if (law === '-6 dB') return sum;
+  return [Math.sqrt((pan === 1 ? 0 : power[0]) * sum[0]), Math.sqrt(power[1] * sum[1])];
+}
+
+/**
+ * Gains from the channels of a strip to left and right, row by row: `[left from 0, left from 1, right from 0, right
+ * from 1]`, or `[left, right]` for a single channel.
+ */
+export function panMatrix(channels: number, pan: number, widthPercent: number, law: PanLaw): readonly number[] {
+  const [left, right] = panGains(pan, law);
+  if (channels === 1) return [left, right];
+  const [centre] = panGains(0, law);
+  const l = Math.min(1, left / centre),
+    r = Math.min(1, right / centre);
+  const near = (1 + widthPercent / 100) / 2,
+    far = (1 - widthPercent / 100) / 2;
+  return [l * near, l * far, r * far, r * near];
+}

@@ -1,0 +1,59 @@
+/**
+ * Path: from the channels of a strip to left and right of another, through a matrix of gains and a delay.
+ *
+ *     left[n]  = sum over c of m[0][c] x[c][n - D]        right[n] likewise with m[1][c]
+ *
+ * A new matrix glides in over 20 ms.
+ *
+ * @module
+ */
+import { DelayLine } from '../core/delay-line.ts';
+import { Glide } from '../core/glide.ts';
+import { BLOCK, scratch } from '../core/pieces.ts';
+
+/** One way from strip to strip. */
+export class Path {
+  readonly #matrix: Glide;
+  readonly #delaySamples: number;
+  readonly #lines: readonly DelayLine[];
+  readonly #sums = scratch(2);
+
+  constructor(matrix: readonly number[], delaySamples: number, sampleRateHz: number) {
+    this.#matrix = new Glide(matrix, sampleRateHz);
+    this.#delaySamples = delaySamples;
+    this.#lines = this.#sums.map(() => new DelayLine(delaySamples));
+  }
+
+  /** Sets off to another matrix. */
+  glideTo(matrix: readonly number[]): void {
+    this.#matrix.start(matrix);
+  }
+
+  /** Adds `from[c][start .. end)`, through the matrix and the delay, to `to[0]` and `to[1]`. */
+  add(from: readonly Float64Array[], to: readonly Float64Array[], start: number, end: number): void {
+    const matrix = this.#matrix;
+    for (let at = start; at < end;) {
+      const count = matrix.active ? 1 : Math.min(BLOCK, end - at);
+      if (matrix.active) matrix.step();
+      for (let side = 0; side < 2; side++) this.#addSide(side, from, to[side], at, count);
+      at += count;
+    }
+  }
+
+  #addSide(side: number, from: readonly Float64Array[], to: Float64Array, at: number, count: number): void {
+    const sum = this.#sums[side],
+      gains = this.#matrix.value,
+      channels = from.length;
+    for (let c = 0; c < channels; c++) {
+      const x = from[c],
+        gain = gains[side * channels + c];
+      if (c === 0) for (let i = 0; i < count; i++) sum[i] = gain * x[at + i];
+      else for (let i = 0; i < count; i++) sum[i] += gain * x[at + i];
+    }
+    if (this.#delaySamples > 0) {
+      this.#lines[side].write(sum, count);
+      this.#lines[side].read(sum, count, this.#delaySamples);
+    }
+    for (let i = 0; i < count; i++) to[at + i] += sum[i];
+  }
+}

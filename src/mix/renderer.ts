@@ -1,0 +1,123 @@
+/**
+ * Renderer: runs a plan over its inputs, chunk by chunk, into a sink.
+ *
+ *     for each chunk:  clear the buses;  each strip in its order: read or take the sum, run the chain, add to where it goes;
+ *                      hand left and right of the mix to the sink
+ *
+ * All paths meet in time, and what comes out stands where it stood in the inputs: the latency of the whole is cut from
+ * the front, and the tails are rendered to their end. The size of the chunks does not show in the output.
+ *
+ * @module
+ */
+import { gainToDb } from '../core/decibels.ts';
+import { requireInteger } from '../core/check.ts';
+import { requireFormat } from '../core/pieces.ts';
+import type { MixInput } from './input-reader.ts';
+import { createMixer, type Mixer } from './mixer.ts';
+import type { MixPlan } from './plan.ts';
+
+/** Takes what is rendered. */
+export interface MixSink {
+  /** Takes frames `start` to `end` of left and right. The arrays are used again. */
+  write(channels: readonly Float64Array[], start: number, end: number): void;
+}
+
+/** How a mix is rendered. */
+export interface RenderOptions {
+  /** Frames handled at a time; the output does not depend on it. 4096 unless given. */
+  readonly chunkFrames?: number;
+  /** Called after each chunk with the frames done and the frames in all. */
+  readonly onProgress?: (done: number, total: number) => void;
+}
+
+/** What a renderer tells about a mix. */
+export interface MixReport {
+  readonly sampleRateHz: number;
+  /** Frames written: the longest input and the tail. */
+  readonly frames: number;
+  /** Latency of the longest way through the mix, which the output does not have. */
+  readonly latencySamples: number;
+  readonly tailSamples: number;
+  /** Whether a tail without end was cut at `output.maxTailSeconds`. */
+  readonly tailCut: boolean;
+  /** Largest magnitude of the mix, in dBFS; null for silence. */
+  readonly peakDb: number | null;
+  /** Input samples that were not finite or above 1e6 and counted as 0. */
+  readonly nonFiniteInputs: number;
+  /** The strips by their path: when their chain begins and ends, in samples, and their peak behind it. */
+  readonly strips: Readonly<
+    Record<string, { readonly startSamples: number; readonly endSamples: number; readonly peakDb: number | null }>
+  >;
+}
+
+/**
+ * Renders a plan.
+ *
+ * @param inputs - a source for every input of the plan, by its name; all at one sample rate
+ * @throws RangeError or TypeError, with a path, if the inputs do not fit the plan
+ */
+export function renderMix(
+  plan: MixPlan,
+  inputs: Readonly<Record<string, MixInput>>,
+  sink: MixSink,
+  options: RenderOptions = {},
+): MixReport {
+  const { chunkFrames = 4096, onProgress } = options;
+  requireInteger('renderMix: chunkFrames', chunkFrames, 1, 1 << 20);
+  const sampleRateHz = requireInputs(plan, inputs);
+  const mixer = createMixer(plan, inputs, sampleRateHz, chunkFrames);
+  const longest = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0));
+  const tailCut = !Number.isFinite(mixer.tailSamples);
+  const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
+  const { latencySamples } = mixer;
+  const frames = longest + tailSamples;
+  let peak = 0;
+
+  for (let now = 0; now < frames + latencySamples; now += chunkFrames) {
+    const count = Math.min(chunkFrames, frames + latencySamples - now);
+    runChunk(mixer, now, count);
+    const start = Math.min(count, Math.max(0, latencySamples - now));
+    for (const y of mixer.output) for (let i = start; i < count; i++) if (Math.abs(y[i]) > peak) peak = Math.abs(y[i]);
+    if (start < count) sink.write(mixer.output, start, count);
+    onProgress?.(now + count, frames + latencySamples);
+  }
+
+  return {
+    sampleRateHz,
+    frames,
+    latencySamples,
+    tailSamples,
+    tailCut,
+    peakDb: levelDb(peak),
+    nonFiniteInputs: mixer.strips.reduce((sum, { reader }) => sum + (reader?.nonFinite ?? 0), 0),
+    strips: Object.fromEntries(
+      mixer.strips.map(({ path, timing, strip }) => [
+        path,
+        { startSamples: timing.start, endSamples: timing.end, peakDb: levelDb(strip.peak) },
+      ]),
+    ),
+  };
+}
+
+function runChunk(mixer: Mixer, now: number, count: number): void {
+  for (const y of mixer.output) y.fill(0, 0, count);
+  for (const { reader, strip } of mixer.strips) if (!reader) for (const x of strip.buffers) x.fill(0, 0, count);
+  for (const { reader, strip, timing } of mixer.strips) {
+    reader?.read(now - timing.start, strip.buffers, count);
+    strip.run(now, count);
+  }
+}
+
+/** The common sample rate of the inputs that the plan uses. */
+function requireInputs(plan: MixPlan, inputs: Readonly<Record<string, MixInput>>): number {
+  for (const name of Object.keys(plan.inputs)) {
+    if (!Object.hasOwn(inputs, name)) throw new RangeError(`inputs.${name} must have a source`);
+  }
+  const [first] = Object.values(plan.channels);
+  if (first === undefined) throw new RangeError('channels must hold at least one channel');
+  return requireFormat('inputs', { sampleRateHz: inputs[first.input].sampleRateHz, channels: 1 }).sampleRateHz;
+}
+
+function levelDb(peak: number): number | null {
+  return peak === 0 ? null : gainToDb(peak);
+}
