@@ -1,0 +1,200 @@
+/**
+ * Schroeder reverb: a dense tail behind drums, of known decay at low and high frequencies.
+ *
+ *                                                               +-> tank 1 -> +-------+ -> first channel
+ *     mean of the channels -> pre-delay -> high-pass, low-pass -+-> tank 2 -> | width | -> second channel
+ *                                                               +-> ...    -> +-------+ -> ...
+ *
+ * All tanks hear the same sound, so a drum on one side rings on both; their delays differ, so their tails do. Width w
+ * blends every tail t_c with the mean of all,
+ *
+ *     y_c = s (w t_c + (1 - w) mean),    s = 1 / sqrt(w^2 + (1 - w^2) / channels),
+ *
+ * where s keeps the power. The wet signal is as loud as the dry one: in power, for white noise that is the same in all
+ * channels, before high-pass and low-pass (3 dB less for noise that differs between two channels: their mean is).
+ *
+ * The decay follows a straight line in dB at every frequency: 60 dB in T(f) seconds, with T(0) and T(sampleRate / 2) as
+ * asked, in between
+ *
+ *     T(f) = -3 tau / lg|G(f)|,    G the loop filter of `absorption.ts`, tau a comb's delay.
+ *
+ * Source: M. R. Schroeder, "Natural Sounding Artificial Reverberation", JAES 10(3), 1962; J.-M. Jot, A. Chaigne, AES 90th
+ * Convention, 1991, preprint 3030. Width, levels and the order of things in front of the tanks are common practice.
+ *
+ * @module
+ */
+import { Delay } from '../core/delay.ts';
+import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import { BLOCK } from '../core/pieces.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { Shell } from '../core/shell.ts';
+import { millisecondsToSamples } from '../core/time.ts';
+import { BiquadCascade } from '../filters/biquad-cascade.ts';
+import type { BiquadCoefficients } from '../filters/biquad-coefficients.ts';
+import { highpass, lowpass } from '../filters/biquad-design.ts';
+import { SchroederTank } from './schroeder-tank.ts';
+
+/** Parameters of a {@link SchroederReverb}. */
+export const schroederReverbParameters = {
+  /** Silence between the dry sound and the beginning of its reverberation, exact to the sample. */
+  preDelayMs: { default: 20, min: 0, max: 500, taper: 'square' },
+  /** Time in which the lowest frequencies fall by 60 dB. */
+  decaySeconds: { default: 1, min: 0.1, max: 20, taper: 'log' },
+  /** The same at half the sample rate; frequencies in between lie between the two. */
+  decayHighSeconds: { default: 0.5, min: 0.1, max: 20, taper: 'log' },
+  /** Combs of each channel: 4, 8 or 12. Each adds 27 echoes per second before the allpasses multiply them, and 0.037
+   * resonances per hertz: sums of 1 / delay and of delay. */
+  density: { default: 'medium', choices: ['low', 'medium', 'high'], fixed: true },
+  /** 0: the same tail in all channels. 100: tails that have nothing in common. */
+  widthPercent: { default: 100, min: 0, max: 100 },
+  /** Corner of the second-order Butterworth high-pass in front of the tanks: what lies below makes no tail. */
+  highpassHz: { default: 150, min: 10, max: 'nyquist', taper: 'log' },
+  /** Corner of the second-order Butterworth low-pass in front of the tanks. */
+  lowpassHz: { default: 12_000, min: 100, max: 'nyquist', taper: 'log' },
+  /** Share of the reverberation in the output; 100 for a send, which adds the dry sound elsewhere. */
+  mixPercent: { default: 100, min: 0, max: 100 },
+} as const satisfies ParameterTable;
+
+export type SchroederReverbOptions = ParameterOptions<typeof schroederReverbParameters>;
+
+type Values = ParameterValues<typeof schroederReverbParameters>;
+
+const COMBS = { low: 4, medium: 8, high: 12 };
+
+/** Below this, 600 dB under full scale, a sound in front of the tanks is none. */
+const SILENCE = 1e-30;
+
+/** Decades from the loudest that combs can hold, 1e8 for an input of 1e6, to far below {@link SILENCE}. */
+const DECADES_TO_SILENCE = 44;
+
+/** Reverberation with a tank of combs and allpasses for every channel; no latency. */
+export class SchroederReverb extends Shell<typeof schroederReverbParameters> {
+  readonly #tanks: readonly SchroederTank[];
+  readonly #preDelay: Delay;
+  readonly #filters: BiquadCascade;
+  readonly #feed = new Float64Array(BLOCK); // what the tanks hear
+  readonly #feeds = [this.#feed];
+  readonly #side = { end: 0, trusted: true };
+  readonly #quiet = this.memory(2); // silent samples since the last sound or `set`; 1 while the tanks are empty
+
+  /** @throws TypeError or RangeError if an option is not as {@link schroederReverbParameters} says. */
+  constructor(format: StreamFormat, options: SchroederReverbOptions = {}) {
+    super('SchroederReverb', schroederReverbParameters, format, options);
+    const { channels, sampleRateHz } = this.format;
+    const { density } = this.values;
+    const mono = { channels: 1, sampleRateHz };
+    const maximumSamples = millisecondsToSamples(schroederReverbParameters.preDelayMs.max, sampleRateHz);
+    this.#preDelay = this.ownProcessor(new Delay(mono, { delaySamples: this.#preDelaySamples(), maximumSamples }));
+    this.#filters = this.ownProcessor(new BiquadCascade(mono, this.#sections()));
+    this.#tanks = Array.from({ length: channels }, (_, c) =>
+      this.own(new SchroederTank(COMBS[density], c, sampleRateHz)),
+    );
+    this.begin(0, 0);
+  }
+
+  /** Twice the longer decay, and once through all that comes before and after it. */
+  override get tailSamples(): number {
+    const { decaySeconds, decayHighSeconds } = this.values;
+    const decay = Math.ceil(2 * Math.max(decaySeconds, decayHighSeconds) * this.format.sampleRateHz);
+    const longest = Math.max(...this.#tanks.map((tank) => tank.tailSamples));
+    return this.#preDelay.tailSamples + this.#filters.tailSamples + decay + longest;
+  }
+
+  override set(options: SchroederReverbOptions): void {
+    const { highpassHz, lowpassHz } = this.values;
+    super.set(options);
+    this.#quiet[0] = 0;
+    this.#preDelay.set({ delaySamples: this.#preDelaySamples() });
+    if (this.values.highpassHz !== highpassHz || this.values.lowpassHz !== lowpassHz) {
+      this.#filters.setSections(this.#sections());
+    }
+  }
+
+  protected override design(p: Values): readonly number[] {
+    const { channels, sampleRateHz } = this.format;
+    const width = p.widthPercent / 100;
+    const scale = 1 / Math.sqrt(width * width + (1 - width * width) / channels);
+    const decadesPerSample = 3 / (Math.max(p.decaySeconds, p.decayHighSeconds) * sampleRateHz);
+    const tanks = this.#tanks.flatMap((tank) => tank.design(p.decaySeconds, p.decayHighSeconds));
+    return [p.mixPercent / 100, scale * width, scale * (1 - width), decadesPerSample, ...tanks];
+  }
+
+  /** Once nothing that a host could hear is left, the tanks are emptied; else they would ring on in denormal numbers. */
+  protected override onGrid(): void {
+    const quiet = this.#quiet;
+    if (quiet[1] === 1 || quiet[0] * this.k[3] < DECADES_TO_SILENCE) return;
+    for (const tank of this.#tanks) tank.reset();
+    quiet[1] = 1;
+  }
+
+  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+    const feed = this.#feed,
+      feeds = this.#feeds,
+      side = this.#side,
+      tanks = this.#tanks,
+      quiet = this.#quiet;
+    meanOf(x, feed, count);
+    side.end = count;
+    this.#preDelay.process(feeds, feeds, side);
+    this.#filters.process(feeds, feeds, side);
+
+    const silent = silentSamples(feed, count);
+    quiet[0] = silent === count ? quiet[0] + count : silent;
+    if (silent < count) quiet[1] = 0;
+    if (quiet[1] === 1) {
+      for (let c = 0; c < x.length; c++) x[c].fill(0, 0, count);
+      return;
+    }
+    let first = 4;
+    for (let c = 0; c < x.length; c++) {
+      tanks[c].process(feed, x[c], count, this.k, first);
+      first += tanks[c].constants;
+    }
+    this.#blend(x, count);
+  }
+
+  /** Sets the width. */
+  #blend(x: readonly Float64Array[], count: number): void {
+    const own = this.k[1],
+      shared = this.k[2],
+      mean = this.#feed;
+    if (x.length === 1 || (own === 1 && shared === 0)) return;
+    meanOf(x, mean, count);
+    for (let c = 0; c < x.length; c++) {
+      const y = x[c];
+      for (let i = 0; i < count; i++) y[i] = own * y[i] + shared * mean[i];
+    }
+  }
+
+  #preDelaySamples(): number {
+    return millisecondsToSamples(this.values.preDelayMs, this.format.sampleRateHz);
+  }
+
+  #sections(): BiquadCoefficients[] {
+    const { sampleRateHz } = this.format;
+    const { highpassHz, lowpassHz } = this.values;
+    return [highpass({ sampleRateHz, frequencyHz: highpassHz }), lowpass({ sampleRateHz, frequencyHz: lowpassHz })];
+  }
+}
+
+/** Mean of the channels. */
+function meanOf(x: readonly Float64Array[], mean: Float64Array, count: number): void {
+  const share = 1 / x.length,
+    first = x[0];
+  for (let i = 0; i < count; i++) mean[i] = share * first[i];
+  for (let c = 1; c < x.length; c++) {
+    const y = x[c];
+    for (let i = 0; i < count; i++) mean[i] += share * y[i];
+  }
+}
+
+/** How many samples at the end are silent; silent ones become 0. */
+function silentSamples(x: Float64Array, count: number): number {
+  let silent = 0;
+  for (let i = 0; i < count; i++) {
+    silent++;
+    if (Math.abs(x[i]) < SILENCE) x[i] = 0;
+    else silent = 0;
+  }
+  return silent;
+}
