@@ -19,6 +19,9 @@ import { strokeRandom } from './streams.ts';
 
 const CHOKE_SECONDS = 0.012;
 
+/** A sound check hears this much of a stroke: the loudest moment of a drum, and of its reflections, comes sooner. */
+const SOUND_CHECK_SECONDS = 0.4;
+
 /** Plays strokes on one drum after the other. */
 export class DryTracks {
   readonly #sampleRateHz: number;
@@ -46,9 +49,12 @@ export class DryTracks {
     return track;
   }
 
-  /** The first stroke on `drum`, struck with full force at sample `position` of a track that ends with it. */
+  /** The start of the first stroke on `drum`, struck with full force at sample `position`, and a track as long. */
   soundCheck(drum: DrumName, position: number): Float64Array {
-    const samples = this.#strike(drum, 'normal', 1, 0);
+    const samples = this.#strike(drum, 'normal', 1, 0).subarray(
+      0,
+      Math.round(SOUND_CHECK_SECONDS * this.#sampleRateHz),
+    );
     const track = new Float64Array(position + samples.length + bandLimitShape.halfWidthSamples);
     this.#place(samples, position, track);
     return track;
