@@ -5,17 +5,18 @@
  *                                                                                         v
  *     input -> delayed by the look-ahead ------------------------------------------------ x -> output
  *
- * There is a row for each channel; channels linked at 100 %, and a key with another number of channels than the block,
- * make one row for all, whose level is the loudest.
+ * There is a row for each channel. Channels linked at 100 %, and a key with another number of channels than the block,
+ * give all rows the loudest level; once the rows agree, one of them works for all.
  *
  * @module
  */
 import { DelayLine } from '../core/delay-line.ts';
 import { log2InPlace } from '../core/maths.ts';
-import type { ParameterOptions, ParameterTable } from '../core/parameters.ts';
+import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import { copyRows, scratch } from '../core/pieces.ts';
 import type { Channels, Processor, Side, StreamFormat, Trace } from '../core/processor.ts';
 import { Shell } from '../core/shell.ts';
+import { magnitudes } from './detector.ts';
 
 /** Processors that a dynamics block takes in. */
 export interface DynamicsParts {
@@ -26,20 +27,30 @@ export interface DynamicsParts {
   readonly keyFilter?: Processor | undefined;
 }
 
+/** What a dynamics block needs of its shell. */
+export interface DynamicsShape<T extends ParameterTable> {
+  readonly lookaheadSamples: (values: ParameterValues<T>) => number;
+  /** Numbers of state of the gain computer for each row. */
+  readonly rowState: number;
+}
+
 /** What a trace shows for silence. */
 const SILENCE_DB = -200;
 /** 20 lg 2: dB in a factor of two. */
-const DB_PER_OCTAVE = 6.020599913279624;
+export const DB_PER_OCTAVE = 6.020599913279624;
 
 /** A dynamics block but for its gain computer. The first constant that `design` returns is the link share, 0 to 1. */
 export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
   /** State of the gain computer, an array for each row. */
   protected readonly rowState: readonly Float64Array[];
+  /** Whether all rows have got the same level: nothing is left to link. */
+  protected linked = false;
   readonly #owner: string;
   readonly #keyFilter: Processor | undefined;
   readonly #key: Float64Array[];
   readonly #keySide: Side = { start: 0, trusted: true };
-  readonly #rows: Float64Array[];
+  readonly #heard: Float64Array[]; // level of each key channel
+  readonly #rows: Float64Array[]; // the first of them, one for each channel
   readonly #oneRow: Float64Array[];
   readonly #levels: Float64Array[]; // of the samples that come out now
   readonly #signalLines: DelayLine[];
@@ -53,7 +64,7 @@ export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
     format: StreamFormat,
     options: ParameterOptions<T>,
     parts: DynamicsParts,
-    shape: { readonly lookaheadSamples: (values: DynamicsShell<T>['values']) => number; readonly rowState: number },
+    shape: DynamicsShape<T>,
   ) {
     const { keyFilter } = parts;
     super(owner, table, format, options, keyFilter?.format.channels ?? format.channels);
@@ -68,7 +79,8 @@ export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
     this.#owner = owner;
     this.#keyFilter = keyFilter && this.ownProcessor(keyFilter);
     this.#key = scratch(keyFilter ? keyFilter.format.channels : 0);
-    this.#rows = scratch(format.channels);
+    this.#heard = scratch(Math.max(format.channels, this.keyChannels));
+    this.#rows = this.#heard.slice(0, format.channels);
     this.#oneRow = this.#rows.slice(0, 1);
     this.#rowsUsed = this.#rows;
     this.#levels = scratch(format.channels);
@@ -87,6 +99,19 @@ export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
     for (let c = 0; c < key.length; c++) magnitudes(key[c], levels[c], count);
   }
 
+  /** Called when another signal is heard than the input `x`: a block may raise the level rows by it. */
+  protected hearInput(_x: readonly Float64Array[], _rows: readonly Float64Array[], _count: number): void {}
+
+  /** Whether the rows will stay alike from here on if they get the same levels: then one is enough. */
+  protected rowsAgree(): boolean {
+    const states = this.rowState,
+      first = states[0];
+    for (let c = 1; c < states.length; c++) {
+      for (let i = 0; i < first.length; i++) if (states[c][i] !== first[i]) return false;
+    }
+    return true;
+  }
+
   protected override requireKey(key: Channels, length: number): void {
     super.requireKey(key, length);
     if (this.#keyFilter && key.length !== this.keyChannels) {
@@ -97,16 +122,21 @@ export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
   }
 
   protected override advance(x: readonly Float64Array[], key: readonly Float64Array[], count: number): void {
-    const rows = this.#rows;
+    const rows = this.#rows,
+      levels = this.#heard;
     const heard = this.#keyFilter ? this.#filter(this.#keyFilter, key, count) : key;
-    this.detect(heard, rows, count);
-    const asOne = heard.length !== x.length || this.k[0] === 1;
-    if (asOne) for (let c = 1; c < heard.length; c++) raise(rows[0], rows[c], count);
+    this.detect(heard, levels, count);
+    const linked = x.length === 1 || heard.length !== x.length || this.k[0] === 1;
+    if (linked) for (let c = 1; c < heard.length; c++) raise(rows[0], levels[c], count);
+    if (heard !== x) this.hearInput(x, linked ? this.#oneRow : rows, count);
+    const asOne = linked && this.rowsAgree();
+    this.linked = linked;
+    if (linked && !asOne) for (let c = 1; c < rows.length; c++) rows[c].set(rows[0]);
     const used = asOne ? this.#oneRow : rows;
     this.#rowsUsed = used;
     this.#keepLevels(used, count);
     this.gains(used, count);
-    // A row that slept while the channels moved as one wakes up where the one row is.
+    // A row that sleeps while the channels move as one will wake up where the one row is.
     if (asOne) for (let c = 1; c < rows.length; c++) this.rowState[c].set(this.rowState[0]);
 
     const lines = this.#signalLines;
@@ -154,13 +184,12 @@ export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
   }
 }
 
-/** |x| of every sample. */
-export function magnitudes(x: Float64Array, level: Float64Array, count: number): void {
-  for (let i = 0; i < count; i++) level[i] = Math.abs(x[i]);
-}
-
-function raise(loudest: Float64Array, other: Float64Array, count: number): void {
-  for (let i = 0; i < count; i++) if (other[i] > loudest[i]) loudest[i] = other[i];
+/** Raises levels to those of other samples. */
+export function raise(level: Float64Array, other: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) {
+    const magnitude = Math.abs(other[i]);
+    if (magnitude > level[i]) level[i] = magnitude;
+  }
 }
 
 function multiply(x: Float64Array, gain: Float64Array, count: number): void {

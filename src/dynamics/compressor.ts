@@ -1,0 +1,147 @@
+/**
+ * Compressor: turns a signal down by how far its level is above a threshold; feed-forward, in the logarithmic domain.
+ *
+ *     key or input -> level (peak or rms) -> log -> static gain -> link -> attack, release -> exp -> make-up
+ *                                                                                                      v
+ *     input -> delayed by the look-ahead ------------------------------------------------------------- x -> output
+ *
+ * The static gain is that of `staticCurve`, never below -range; the smoother is the smooth branching detector, Eq. (16),
+ * on the gain reduction. With c the smoothed gain in dB and M the make-up,
+ *
+ *     c[n] = s[n] + a (c[n-1] - s[n]),     a = attack where s[n] < c[n-1], else release
+ *     out  = in + c + M                    in dB, Eqs (1) and (23)
+ *
+ * so attack and release are the times in which 63.2 % of a change of the gain in dB is done, whatever the ratio. The
+ * automatic make-up is half of what the static curve takes from 0 dBFS.
+ *
+ * Source: D. Giannoulis, M. Massberg, J. D. Reiss, "Digital Dynamic Range Compressor Design - A Tutorial and Analysis",
+ * JAES 60(6), 2012. Range, link and look-ahead are common practice, and so is half as the automatic make-up's share.
+ *
+ * @module
+ */
+import { dbToGain } from '../core/decibels.ts';
+import { exp2InPlace, log2InPlace } from '../core/maths.ts';
+import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { onePoleCoefficient } from '../core/smoothing.ts';
+import { millisecondsToSamples } from '../core/time.ts';
+import { flush, rootMeanSquare, smoothBranching } from './detector.ts';
+import { DB_PER_OCTAVE, type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
+import { linkGains } from './link.ts';
+import { staticGain } from './static-curve.ts';
+
+/** Parameters of a {@link Compressor}. Levels are dBFS: amplitude 1 is 0 dB, and the rms level of a full sine -3 dB. */
+export const compressorParameters = {
+  /** Level above which the gain falls: the middle of the knee. */
+  thresholdDb: { default: -20, min: -80, max: 0 },
+  /** dB of input for each dB of output above the threshold. 1000 stands for infinity: +20 dB come out as +0.02 dB. */
+  ratio: { default: 4, min: 1, max: 1000, taper: 'log' },
+  /** Width of the knee, half of it below the threshold. */
+  kneeDb: { default: 6, min: 0, max: 40 },
+  /** Time constant of the gain, in dB, while it falls. */
+  attackMs: { default: 10, min: 0, max: 1000, taper: 'square' },
+  /** Time constant of the gain, in dB, while it rises. */
+  releaseMs: { default: 100, min: 0, max: 5000, taper: 'square' },
+  /** Most that the gain is reduced by. */
+  rangeDb: { default: 120, min: 0, max: 120 },
+  /** Gain added to the output. */
+  makeupDb: { default: 0, min: -20, max: 40 },
+  /** Adds half of the gain reduction that a level of 0 dBFS would have at rest. */
+  automaticMakeup: { default: false },
+  /** Whether the level is the magnitude of each sample or the root of the mean square. */
+  detector: { default: 'peak', choices: ['peak', 'rms'], fixed: true },
+  /** Time constant of the mean square. */
+  rmsMs: { default: 10, min: 0, max: 1000, taper: 'square' },
+  /** How long before a hit the gain begins to fall: the latency of the block. */
+  lookaheadMs: { default: 0, min: 0, max: 50, fixed: true },
+  /** How far the channels move together: towards the lowest of their gains. */
+  linkPercent: { default: 100, min: 0, max: 100 },
+  /** Share of the compressed signal in the output; the rest is the input, in time with it. */
+  mixPercent: { default: 100, min: 0, max: 100 },
+} as const satisfies ParameterTable;
+
+export type CompressorOptions = ParameterOptions<typeof compressorParameters>;
+
+type Values = ParameterValues<typeof compressorParameters>;
+
+const WET_SHARE = 9; // index of its constant
+const NARROWEST_KNEE = 1e-6; // a knee narrower than this, in octaves, is a corner
+
+/** Compressor with soft knee, range, make-up, look-ahead and dry/wet mix. The trace's gain contains the make-up. */
+export class Compressor extends DynamicsShell<typeof compressorParameters> {
+  readonly #power: readonly Float64Array[];
+
+  /** @throws TypeError or RangeError if an option is not as {@link compressorParameters} says. */
+  constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
+    const lookahead = (p: Values) => millisecondsToSamples(p.lookaheadMs, format.sampleRateHz);
+    super('Compressor', compressorParameters, format, options, parts, { lookaheadSamples: lookahead, rowState: 1 });
+    const listens = this.values.detector === 'rms' ? this.keyChannels : 0;
+    this.#power = Array.from({ length: listens }, () => this.memory(1));
+    this.begin(lookahead(this.values), WET_SHARE);
+  }
+
+  protected override design(p: Values): readonly number[] {
+    const { sampleRateHz } = this.format;
+    const fullScaleGainDb = Math.max(staticGain(0, p), -p.rangeDb);
+    return [
+      p.linkPercent / 100,
+      p.thresholdDb / DB_PER_OCTAVE,
+      p.kneeDb / DB_PER_OCTAVE,
+      1 / p.ratio - 1,
+      p.rangeDb / DB_PER_OCTAVE,
+      onePoleCoefficient(p.attackMs, sampleRateHz),
+      onePoleCoefficient(p.releaseMs, sampleRateHz),
+      onePoleCoefficient(p.rmsMs, sampleRateHz),
+      dbToGain(p.makeupDb - (p.automaticMakeup ? fullScaleGainDb / 2 : 0)),
+      p.mixPercent / 100,
+    ];
+  }
+
+  protected override onGrid(): void {
+    for (let c = 0; c < this.#power.length; c++) flush(this.#power[c]);
+    for (let c = 0; c < this.rowState.length; c++) flush(this.rowState[c]);
+  }
+
+  protected override detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {
+    super.detect(key, levels, count);
+    if (this.#power.length === 0) return;
+    for (let c = 0; c < key.length; c++) rootMeanSquare(levels[c], count, this.k[7], this.#power[c]);
+  }
+
+  protected override gains(rows: readonly Float64Array[], count: number): void {
+    const link = this.k[0],
+      attack = this.k[5],
+      release = this.k[6],
+      makeup = this.k[8];
+    for (let c = 0; c < rows.length; c++) {
+      log2InPlace(rows[c], count);
+      levelsToGains(this.k, rows[c], count);
+    }
+    if (!this.linked) linkGains(rows, count, link);
+    for (let c = 0; c < rows.length; c++) {
+      const row = rows[c];
+      smoothBranching(row, count, release, attack, this.rowState[c]); // the gain rises as its reduction is released
+      exp2InPlace(row, count);
+      for (let i = 0; i < count; i++) row[i] *= makeup;
+    }
+  }
+}
+
+/**
+ * Static gain of every level, in octaves, in place. Two selects without a branch make the three cases of the curve one:
+ * the way into the knee, held within 0 ... W, and what is above the knee.
+ */
+function levelsToGains(k: Float64Array, row: Float64Array, count: number): void {
+  const threshold = k[1],
+    knee = k[2],
+    slope = k[3],
+    range = k[4];
+  const bend = knee > NARROWEST_KNEE ? slope / (2 * knee) : 0;
+  for (let i = 0; i < count; i++) {
+    const above = row[i] - threshold - knee / 2;
+    const intoKnee = (Math.abs(above + knee) - Math.abs(above) + knee) / 2;
+    const aboveKnee = (Math.abs(above) + above) / 2;
+    const gain = bend * intoKnee * intoKnee + slope * aboveKnee;
+    row[i] = gain > -range ? gain : -range;
+  }
+}
