@@ -79,7 +79,7 @@ export function besselI0(x: number): number {
     term *= quarterSquare / (k * k);
     sum += term;
   }
-  return x === x ? sum : NaN;
+  return sum;
 }
 
 function cosineSum(

@@ -56,6 +56,9 @@ describe('nearestName', () => {
   });
 
   it('counts insertions, deletions and replacements alike', () => {
+    expect(nearestName('ab', ['abc', 'xb'])).toBe('abc'); // 1 against 1: the first of equals
+    expect(nearestName('abc', ['ab', 'xbc'])).toBe('ab');
+    expect(nearestName('ab', ['xb', 'abc'])).toBe('xb');
     // Worked example of the edit distance: kitten -> sitting takes 3 edits (sitten, sittin, sitting), here against 2 and 4
     expect(nearestName('kitten', ['sitting', 'kittening'])).toBe('sitting'); // 3 against 3: the first of equals
     expect(nearestName('kitten', ['sitting', 'mitte'])).toBe('mitte'); // 2

@@ -154,6 +154,7 @@ describe('RealFft', () => {
     fft.inverse(re, im, output);
     expect(input).toEqual(copy);
     expect([re[5], im[5], output[8]]).toEqual([7, 7, 7]);
+    expect([im[0], im[4]]).toEqual([0, 0]); // no imaginary part at 0 Hz and at half the sample rate
   });
 
   it('refuses sizes and arrays that do not fit', () => {

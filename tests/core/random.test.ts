@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { Random } from '../../src/core/random.ts';
-import { STANDARD_ERRORS } from '../support/tolerances.ts';
+import { LAST_PLACE, STANDARD_ERRORS } from '../support/tolerances.ts';
 
 /** The published recurrence of sfc32 written again, in unbounded integers. */
 function* sfc32(seed: bigint): Generator<number> {
@@ -86,6 +86,22 @@ describe('Random', () => {
       expect(Math.abs(within[k] / COUNT - shares[k])).toBeLessThan(STANDARD_ERRORS * error);
     }
     expect(Math.abs(neighbours)).toBeLessThan(STANDARD_ERRORS / Math.sqrt(COUNT));
+  });
+
+  it('normal takes both numbers of a point drawn from the unit disc', () => {
+    const [random, twin] = [new Random(13), new Random(13)];
+    let worst = 0;
+    for (let i = 0; i < 1000; i++) {
+      let [x, y, square] = [0, 0, 1];
+      while (square >= 1 || square === 0) {
+        x = 2 * twin.next() - 1;
+        y = 2 * twin.next() - 1;
+        square = x * x + y * y;
+      }
+      const scale = Math.sqrt((-2 * Math.log(square)) / square);
+      worst = Math.max(worst, Math.abs(random.normal() / (x * scale) - 1), Math.abs(random.normal() / (y * scale) - 1));
+    }
+    expect(worst).toBeLessThan(4 * LAST_PLACE);
   });
 
   it('goes on from a saved state, through JSON, also in the middle of a normal pair', () => {

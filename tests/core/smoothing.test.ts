@@ -26,7 +26,7 @@ describe('smoothing', () => {
   });
 
   it('0 ms follows at once', () => {
-    expect(onePoleCoefficient(0, 48000)).toBe(0);
+    expect([onePoleCoefficient(0, 48000), onePoleCoefficient(-0, 48000)]).toEqual([0, 0]);
   });
 
   it('is 63.2 % of the way after the time constant', () => {
