@@ -1,0 +1,115 @@
+/**
+ * Limiter: keeps every sample at or below a ceiling, with a gain that begins to fall before the peak comes.
+ *
+ *     input and key -> level -> g = min(1, ceiling / level) -> link -> gain smoother (L samples ahead)
+ *                                                                            v
+ *     input -> delayed by the look-ahead, L samples ---------------------- x -> output
+ *
+ * The gain of a sample is never above its own g, whatever the link, the release and the neighbours ask for (the proof is
+ * in the gain smoother), so |output| <= ceiling for every sample. The ceiling is the largest 32-bit float that is not
+ * above 10^(dB/20): rounding the output to 32 bits cannot exceed it either. Samples at or below it, with no louder ones
+ * near, come out as exact delayed copies.
+ *
+ * A lowered ceiling holds at once for what enters after the `set`; a raised one glides. With a key the gain is the smaller
+ * of what the key asks for and what the input itself does, so a key never lifts the output above the ceiling.
+ *
+ * The samples are bounded, not the waveform between them, which can be higher.
+ *
+ * @module
+ */
+import { dbToGain } from '../core/decibels.ts';
+import { exp2InPlace, log2InPlace } from '../core/maths.ts';
+import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import { scratch } from '../core/pieces.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { onePoleCoefficient } from '../core/smoothing.ts';
+import { millisecondsToSamples } from '../core/time.ts';
+import { type DynamicsParts, DynamicsShell, raise } from './dynamics-shell.ts';
+import { GainSmoother } from './gain-smoother.ts';
+import { linkGains } from './link.ts';
+
+/** Parameters of a {@link Limiter}. */
+export const limiterParameters = {
+  /** Highest magnitude of an output sample, in dBFS. */
+  ceilingDb: { default: -1, min: -60, max: 0 },
+  /** Time constant with which the linear gain returns to 1. */
+  releaseMs: { default: 50, min: 0, max: 5000, taper: 'square' },
+  /** How long before a peak the gain begins to fall, and the time it takes: the latency of the block. */
+  lookaheadMs: { default: 5, min: 0.1, max: 20, fixed: true },
+  /** How far the channels move together: towards the lowest of their gains. */
+  linkPercent: { default: 100, min: 0, max: 100 },
+} as const satisfies ParameterTable;
+
+export type LimiterOptions = ParameterOptions<typeof limiterParameters>;
+
+type Values = ParameterValues<typeof limiterParameters>;
+
+/** Room for the roundings of gain and product, far below the last bit of a 32-bit float. */
+const SAFE = 0.9999999999999964; // 1 - 2^-48
+
+/** Times this a 32-bit float rounds to the next one below. */
+const BELOW = 0.9999999403953552; // 1 - 2^-24
+
+/** Look-ahead limiter whose output never exceeds its ceiling. */
+export class Limiter extends DynamicsShell<typeof limiterParameters> {
+  readonly #smoothers: readonly GainSmoother[];
+  readonly #alone: readonly Float64Array[];
+
+  /** @throws TypeError or RangeError if an option is not as {@link limiterParameters} says. */
+  constructor(format: StreamFormat, options: LimiterOptions = {}, parts: DynamicsParts = {}) {
+    const lookahead = (p: Values) => millisecondsToSamples(p.lookaheadMs, format.sampleRateHz);
+    super('Limiter', limiterParameters, format, options, parts, { lookaheadSamples: lookahead, rowState: 0 });
+    const lookaheadSamples = lookahead(this.values);
+    this.#alone = scratch(format.channels);
+    this.#smoothers = this.#alone.map(() => this.own(new GainSmoother(lookaheadSamples)));
+    this.begin(lookaheadSamples);
+  }
+
+  protected override design(p: Values): readonly number[] {
+    return [p.linkPercent / 100, sampleCeiling(p.ceilingDb), onePoleCoefficient(p.releaseMs, this.format.sampleRateHz)];
+  }
+
+  protected override hearInput(x: readonly Float64Array[], rows: readonly Float64Array[], count: number): void {
+    for (let c = 0; c < x.length; c++) raise(rows[c < rows.length ? c : 0], x[c], count);
+  }
+
+  /** The smoothers remember L samples each: they all run, always. */
+  protected override rowsAgree(): boolean {
+    return false;
+  }
+
+  protected override gains(rows: readonly Float64Array[], count: number): void {
+    const link = this.k[0],
+      ceiling = Math.min(this.k[1], sampleCeiling(this.values.ceilingDb)), // lowered: at once; raised: as it glides
+      release = this.k[2];
+    for (let c = 0; c < rows.length; c++) levelsToGains(rows[c], count, ceiling);
+    if (!this.linked && link > 0) this.#link(rows, count, link);
+    for (let c = 0; c < rows.length; c++) this.#smoothers[c].process(rows[c], count, release);
+  }
+
+  /** Links in dB, which rounds; no gain may end up above what it was alone. */
+  #link(rows: readonly Float64Array[], count: number, link: number): void {
+    const alone = this.#alone;
+    for (let c = 0; c < rows.length; c++) {
+      alone[c].set(rows[c]);
+      log2InPlace(rows[c], count);
+    }
+    linkGains(rows, count, link);
+    for (let c = 0; c < rows.length; c++) {
+      exp2InPlace(rows[c], count);
+      for (let i = 0; i < count; i++) if (alone[c][i] < rows[c][i]) rows[c][i] = alone[c][i];
+    }
+  }
+}
+
+/** Largest 32-bit float that is not above 10^(dB/20). */
+function sampleCeiling(ceilingDb: number): number {
+  const ceiling = dbToGain(ceilingDb);
+  const nearest = Math.fround(ceiling);
+  return nearest > ceiling ? Math.fround(nearest * BELOW) : nearest;
+}
+
+function levelsToGains(row: Float64Array, count: number, ceiling: number): void {
+  const safe = ceiling * SAFE;
+  for (let i = 0; i < count; i++) row[i] = row[i] > ceiling ? safe / row[i] : 1;
+}

@@ -1,0 +1,248 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { Gain } from '../../src/core/gain.ts';
+import { Limiter, type LimiterOptions, limiterParameters } from '../../src/dynamics/limiter.ts';
+import { obeysProcessorLaws, render, render64 } from '../support/processor-laws.ts';
+import { bursts, constant, firstDifference, impulse, noise, numbers, peak, toFloat32 } from '../support/signals.ts';
+
+const mono = { sampleRateHz: 48000, channels: 1 };
+const stereo = { sampleRateHz: 48000, channels: 2 };
+
+/** Largest 32-bit float that is not above 10^(dB/20), found by stepping through the bits. */
+function ceilingOf(db: number): number {
+  const bits = new Int32Array(1),
+    float = new Float32Array(bits.buffer);
+  float[0] = 2 * 10 ** (db / 20);
+  while (float[0] > 10 ** (db / 20)) bits[0]--;
+  return float[0];
+}
+
+/** One of five signals that are hard on a limiter, up to 30 dB above full scale. */
+function adversary(length: number, seed: number): Float32Array {
+  const next = numbers(seed);
+  const kind = seed % 5;
+  const level = 10 ** ((36 * next() - 6) / 20);
+  const x = new Float32Array(length);
+  const period = 1 + Math.floor(300 * next() ** 3),
+    density = next() ** 4;
+  let hit = 0,
+    phase = 0;
+  for (let i = 0; i < length; i++) {
+    if (kind === 0) x[i] = level * (2 * next() - 1);
+    else if (kind === 1) x[i] = Math.floor(i / period) % 2 ? level : -level;
+    else if (kind === 2) x[i] = next() < density ? level * (2 * next() - 1) : 0.01 * next();
+    else if (kind === 3) x[i] = Math.floor(i / (7 * period)) % 3 === 0 ? level * (2 * next() - 1) : 0.3 * next();
+    else {
+      // Drum hits: decaying tones with a click in front, at random times.
+      if (next() < 0.0005) hit = level * (0.2 + next());
+      phase += 0.01 + 0.05 * hit;
+      x[i] = hit * (Math.sin(phase) + 0.3 * (2 * next() - 1));
+      hit *= 0.999;
+    }
+  }
+  return x;
+}
+
+/** Gain in dB of every sample, from the trace; a row for each channel. */
+function gainTrace(limiter: Limiter, input: readonly Float64Array[], key?: readonly Float64Array[]): Float64Array[] {
+  const gainDb = input.map((x) => new Float64Array(x.length));
+  limiter.process(
+    input,
+    input.map((x) => new Float64Array(x.length)),
+    { key, trace: { gainDb } },
+  );
+  return gainDb;
+}
+
+describe('Limiter', () => {
+  obeysProcessorLaws(stereo, {
+    create: (o) => new Limiter(stereo, o),
+    table: limiterParameters,
+    lively: { ceilingDb: -20, releaseMs: 1, lookaheadMs: 0.3, linkPercent: 50 },
+    takesKey: true,
+  });
+
+  it('never exceeds its ceiling: 10^7 samples, any setting, as 32-bit and as 64-bit floats', () => {
+    const next = numbers(11);
+    let samples = 0,
+      over = 0,
+      closest = 0;
+    for (let run = 0; samples < 1e7; run++) {
+      const options: LimiterOptions = {
+        ceilingDb: -60 * next() ** 3,
+        releaseMs: 500 * next() ** 3,
+        lookaheadMs: 0.1 + 10 * next() ** 2,
+        linkPercent: [100, 0, 100 * next()][run % 3],
+      };
+      const input = [adversary(50_000, 2 * run + 1), adversary(50_000, 3 * run + 2)];
+      const output =
+        run % 2 ? render(new Limiter(stereo, options), input) : render64(new Limiter(stereo, options), input);
+      const ceiling = ceilingOf(options.ceilingDb ?? 0);
+      for (const y of output) {
+        samples += y.length;
+        for (let i = 0; i < y.length; i++) {
+          const size = Math.abs(y[i]);
+          if (size > ceiling) over++;
+          if (size > closest * ceiling) closest = size / ceiling;
+        }
+      }
+    }
+    expect(over).toBe(0);
+    expect(closest).toBeGreaterThan(1 - 1e-8); // and does not stay away from it
+  });
+
+  it('is an exact delayed copy of what stays at or below the ceiling', () => {
+    for (const ceilingDb of [0, -1, -6, -33.3]) {
+      const ceiling = ceilingOf(ceilingDb);
+      const x = toFloat32(noise(5000, 3, ceiling));
+      x.fill(ceiling, 1000, 1100).fill(-ceiling, 1100, 1150).fill(-0, 1150, 1160);
+      const limiter = new Limiter(mono, { ceilingDb, lookaheadMs: 2, linkPercent: 40 });
+      expect(limiter.latencySamples).toBe(96);
+      expect(peak(x)).toBe(ceiling);
+      const [y] = render(limiter, [x]);
+      expect(firstDifference(y.subarray(96), x.subarray(0, 5000 - 96))).toBe(-1);
+      expect(peak(y.subarray(0, 96))).toBe(0);
+    }
+  });
+
+  it('is an exact copy again once it has released', () => {
+    const x = noise(48_000, 4, 0.5);
+    x[100] = 20;
+    const limiter = new Limiter(mono, { releaseMs: 5, lookaheadMs: 1 });
+    const [y] = render64(limiter, [x]);
+    // A reduction of 1 is below 2^-29 after 5 ms ln(2^29) = 101 ms.
+    expect(firstDifference(y.subarray(5100), x.subarray(5100 - 48, 48_000 - 48))).toBe(-1);
+    expect(firstDifference(y.subarray(200), x.subarray(200 - 48, 48_000 - 48))).toBe(0);
+  });
+
+  it('reaches the ceiling at the peak, and has turned down nothing earlier than its look-ahead', () => {
+    const x = constant(0.5, 2000);
+    x[1000] = 4;
+    const limiter = new Limiter(mono, { ceilingDb: -6, lookaheadMs: 1, releaseMs: 0 });
+    const [y] = render64(limiter, [x]);
+    const ceiling = ceilingOf(-6);
+    expect(y[1048]).toBeLessThanOrEqual(ceiling);
+    expect(y[1048]).toBeGreaterThan(ceiling * (1 - 1e-7));
+    expect(y[999]).toBe(0.5); // the peak enters at 1000 and comes out at 1048
+    expect(y[1000]).toBeLessThan(0.5);
+    expect(y[1096]).toBeLessThan(0.5);
+    expect(y[1097]).toBe(0.5); // without release the gain is back after as long again
+  });
+
+  it('releases with its time constant in linear gain', () => {
+    const x = constant(0.1, 48_000);
+    x[0] = 4;
+    const limiter = new Limiter(mono, { ceilingDb: 0, lookaheadMs: 0.1, releaseMs: 100 });
+    const [y] = render64(limiter, [x]);
+    // L = 5: the minimum holds until sample 5; the boxes of 3 and 4 taps delay by 2.5 samples, of 4800.
+    const gain = y[4800 + 5 + 2] / 0.1;
+    expect(Math.abs((1 - gain) / 0.75 / Math.exp(-1) - 1)).toBeLessThan(0.5 / 4800 + 1e-5);
+  });
+
+  it('holds a lowered ceiling for all that enters after the set', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 1e6 }), fc.double({ min: -40, max: 0, noNaN: true }), (seed, ceilingDb) => {
+        const limiter = new Limiter(stereo, { ceilingDb: 0, lookaheadMs: 1 + (seed % 4), linkPercent: seed % 101 });
+        const input = [adversary(600, seed), adversary(600, seed + 1)];
+        render64(limiter, input);
+        limiter.set({ ceilingDb });
+        const rest = render64(limiter, [adversary(3000, seed + 2), adversary(3000, seed + 3)]);
+        const held = rest.map((y) => peak(y.subarray(limiter.latencySamples)));
+        const before = rest.map((y) => peak(y.subarray(0, limiter.latencySamples)));
+        return Math.max(...held) <= ceilingOf(ceilingDb) && Math.max(...before) <= 1;
+      }),
+    );
+  });
+
+  it('glides up to a raised ceiling and never passes it', () => {
+    const limiter = new Limiter(mono, { ceilingDb: -20, releaseMs: 0, lookaheadMs: 1 });
+    const x = constant(2, 3000);
+    render64(limiter, [x]);
+    limiter.set({ ceilingDb: -6 });
+    const [y] = render64(limiter, [x]);
+    expect(peak(y)).toBeLessThanOrEqual(ceilingOf(-6));
+    expect(y[48 + 480] / ((ceilingOf(-20) + ceilingOf(-6)) / 2)).toBeLessThan(1.01); // half of 20 ms: half of the way
+    expect(y[2999]).toBeCloseTo(ceilingOf(-6), 7);
+    const steps = y.subarray(1).map((v, i) => v - y[i]);
+    expect(Math.min(...steps)).toBeGreaterThan(-1e-8);
+    expect(Math.max(...steps)).toBeLessThan((Math.PI / 2 / 960) * 0.42); // the steepest step of a raised cosine
+  });
+
+  it('holds the ceiling while the link changes and a key comes and goes', () => {
+    fc.assert(
+      fc.property(fc.integer({ min: 1, max: 1e6 }), (seed) => {
+        const limiter = new Limiter(stereo, { ceilingDb: -6, lookaheadMs: 2, releaseMs: 20, linkPercent: 0 });
+        let loudest = 0;
+        for (let part = 0; part < 6; part++) {
+          const input = [adversary(700, seed + part), adversary(700, seed + 7 * part)];
+          const key = [undefined, [adversary(700, seed + 9)], [adversary(700, seed), adversary(700, seed + 5)]][
+            part % 3
+          ];
+          if (part % 2) limiter.set({ linkPercent: (100 * part * seed) % 101 });
+          loudest = Math.max(loudest, ...render(limiter, input, key).map(peak));
+        }
+        return loudest <= ceilingOf(-6);
+      }),
+    );
+  });
+
+  it('links in dB: own + link (lowest - own)', () => {
+    const x = [constant(10 ** (12 / 20), 2000), constant(10 ** (2 / 20), 2000)];
+    const settled = (linkPercent: number) =>
+      gainTrace(new Limiter(stereo, { ceilingDb: 0, linkPercent }), x).map((row) => row[1999]);
+    for (const [linkPercent, second] of [
+      [0, -2],
+      [50, -7],
+      [90, -11],
+      [100, -12],
+    ]) {
+      expect(settled(linkPercent)[0]).toBeCloseTo(-12, 5);
+      expect(settled(linkPercent)[1]).toBeCloseTo(second, 5);
+    }
+  });
+
+  it('follows the key when that asks for less, and itself otherwise', () => {
+    const limiter = () => new Limiter(mono, { ceilingDb: -6, lookaheadMs: 1 });
+    const x = constant(0.25, 500);
+    const loud = constant(4 * ceilingOf(-6), 500);
+    expect(gainTrace(limiter(), [x], [loud])[0][499]).toBeCloseTo(-20 * Math.log10(4), 5);
+    expect(peak(render(limiter(), [loud], [constant(0, 500)])[0])).toBeLessThanOrEqual(ceilingOf(-6));
+    const two = [constant(0, 500), loud]; // the loudest of another number of channels
+    expect(gainTrace(limiter(), [x], two)[0][499]).toBeCloseTo(-20 * Math.log10(4), 5);
+  });
+
+  it('holds the ceiling behind a key filter that turns the key down', () => {
+    const limiter = new Limiter(stereo, { ceilingDb: -6 }, { keyFilter: new Gain(stereo, { gainDb: -40 }) });
+    const y = render(limiter, [adversary(5000, 10), adversary(5000, 13)]);
+    expect(Math.max(...y.map(peak))).toBeLessThanOrEqual(ceilingOf(-6));
+  });
+
+  it('traces level and gain of the sample that comes out', () => {
+    const limiter = new Limiter(mono, { ceilingDb: 0, lookaheadMs: 1, releaseMs: 0 });
+    const x = impulse(300, 100, 2);
+    const levelDb = new Float64Array(300),
+      gainDb = new Float64Array(300);
+    const y = new Float64Array(300);
+    limiter.process([x], [y], { trace: { levelDb: [levelDb], gainDb: [gainDb] } });
+    expect(levelDb.indexOf(Math.max(...levelDb))).toBe(148);
+    expect(levelDb[148]).toBeCloseTo(20 * Math.log10(2), 5);
+    expect([levelDb[147], levelDb[149]]).toEqual([-200, -200]);
+    expect(gainDb[148]).toBeCloseTo(-20 * Math.log10(2), 5);
+    expect([gainDb[99], gainDb[197]]).toEqual([0, 0]);
+    expect(Math.min(...gainDb)).toBe(gainDb[148]);
+  });
+
+  it('is at rest in silence with a gain of exactly 1, however it was before', () => {
+    const limiter = new Limiter(stereo, { releaseMs: 10 });
+    render64(limiter, [bursts(2000, 1).map((v) => 30 * v), noise(2000, 2, 1000)]);
+    const rows = gainTrace(limiter, [constant(0, 48_000), constant(0, 48_000)]);
+    expect(rows.map((row) => row[47_999])).toEqual([0, 0]);
+  });
+
+  it('refuses a ceiling above full scale', () => {
+    expect(() => new Limiter(mono, { ceilingDb: 0.1 })).toThrow(
+      new RangeError('Limiter: ceilingDb must be -60 to 0, got 0.1'),
+    );
+    expect(() => new Limiter(mono).set({ lookaheadMs: 1 })).toThrow('Limiter: lookaheadMs is fixed at construction');
+  });
+});
