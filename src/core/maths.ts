@@ -136,12 +136,11 @@ function sinOfRemainder(r: number): number {
   return r + r * z * (-1 / 6 + z * (1 / 120 + z * (-1 / 5040 + z * low)));
 }
 
-/** cos r for |r| <= pi/4: Taylor series to r^16, with the rounding of 1 - z/2 put back. */
+/** cos r for |r| <= pi/4: Taylor series to r^16. */
 function cosOfRemainder(r: number): number {
   const z = r * r;
   const low = -1 / 3628800 + z * (1 / 479001600 + z * (-1 / 87178291200 + z / 20922789888000));
-  const lead = 1 - z / 2;
-  return lead + (1 - lead - z / 2 + z * z * (1 / 24 + z * (-1 / 720 + z * (1 / 40320 + z * low))));
+  return 1 - z / 2 + z * z * (1 / 24 + z * (-1 / 720 + z * (1 / 40320 + z * low)));
 }
 
 /** Sine; absolute error at most 1.2e-16 for |x| <= 1e5, growing as |x| beyond 1e6. NaN for infinite x. */
