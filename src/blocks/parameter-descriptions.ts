@@ -25,6 +25,29 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   polarity: {
     inverted: 'Whether the signal is turned upside down.',
   },
+  compressor: {
+    thresholdDb: 'Level above which the gain falls: the middle of the knee.',
+    ratio:
+      'dB of input for each dB of output above the threshold. 1000 stands for infinity: +20 dB come out as +0.02 dB.',
+    kneeDb: 'Width of the knee, half of it below the threshold.',
+    attackMs: 'Time constant of the gain, in dB, while it falls.',
+    releaseMs: 'Time constant of the gain, in dB, while it rises.',
+    rangeDb: 'Most that the gain is reduced by.',
+    makeupDb: 'Gain added to the output.',
+    automaticMakeup: 'Adds half of the gain reduction that a level of 0 dBFS would have at rest.',
+    detector: 'Whether the level is the magnitude of each sample or the root of the mean square.',
+    rmsMs: 'Time constant of the mean square.',
+    lookaheadMs: 'How long before a hit the gain begins to fall: the latency of the block.',
+    linkPercent: 'How far the channels move together: towards the lowest of their gains.',
+    mixPercent: 'Share of the compressed signal in the output; the rest is the input, in time with it.',
+  },
+  envelopeFollower: {
+    detector: 'What is smoothed: the magnitude, or the root of the mean square, Eqs (9) and (10).',
+    smoothing: 'How it is smoothed: Eq. (12), (14), (15), (16) or (17), in this order.',
+    attackMs: 'Time constant of rising.',
+    releaseMs: 'Time constant of falling.',
+    rmsMs: 'Time constant of the mean square.',
+  },
   gate: {
     thresholdDb: 'Level that opens the gate.',
     hysteresisDb: 'How far below the threshold the level must fall before the gate may close.',
@@ -35,6 +58,23 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     releaseMs: 'Time constant of closing.',
     lookaheadMs: 'How long before a hit the gate begins to open: the latency of the block.',
     linkPercent: 'How far the channels open together, by the loudest of them.',
+  },
+  limiter: {
+    ceilingDb: 'Highest magnitude of an output sample, in dBFS.',
+    releaseMs: 'Time constant with which the linear gain returns to 1.',
+    lookaheadMs: 'How long before a peak the gain begins to fall, and the time it takes: the latency of the block.',
+    linkPercent: 'How far the channels move together: towards the lowest of their gains.',
+  },
+  dcBlocker: {
+    cornerHz: 'Where the gain is -3.01 dB. At 5 Hz a 40 Hz tone loses 0.07 dB.',
+  },
+  equaliserBand: {
+    type: 'What the band does: the design function of that name.',
+    frequencyHz: 'Corner or centre.',
+    q: 'Quality factor: the narrower the band, the higher. For types of second order.',
+    gainDb: 'Gain of a bell or a shelf.',
+    order:
+      'Order of a `lowpass` or `highpass`: 6 dB/octave each. Other than 2, the filter is a Butterworth one and `q` does nothing.',
   },
   plan: {
     panLaw: 'How a single channel is spread over left and right; named by its gain at the centre.',
@@ -54,6 +94,40 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   output: {
     sampleFormat: 'Encoding of the samples; integers are dithered.',
     maxTailSeconds: 'When a tail that never ends is cut.',
+  },
+  schroederReverb: {
+    preDelayMs: 'Silence between the dry sound and the beginning of its reverberation, exact to the sample.',
+    decaySeconds: 'Time in which the lowest frequencies fall by 60 dB.',
+    decayHighSeconds: 'The same at half the sample rate; frequencies in between lie between the two.',
+    density:
+      'Combs of each channel: 4, 8 or 12. Each adds 27 echoes per second before the allpasses multiply them, and 0.037 resonances per hertz: sums of 1 / delay and of delay.',
+    widthPercent: '0: the same tail in all channels. 100: tails that have nothing in common.',
+    highpassHz:
+      'Corner of the second-order Butterworth high-pass in front of the tanks: what lies below makes no tail.',
+    lowpassHz: 'Corner of the second-order Butterworth low-pass in front of the tanks.',
+    mixPercent: 'Share of the reverberation in the output; 100 for a send, which adds the dry sound elsewhere.',
+  },
+  clipper: {
+    driveDb: 'Gain in front of the curve.',
+    ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
+    oversampling: 'Times the sample rate at which the curve runs: 1, 2, 4, 8 or 16.',
+    guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
+    mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
+  },
+  hardClipper: {
+    driveDb: 'Gain in front of the curve.',
+    ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
+    oversampling: 'Times the sample rate at which the curve runs: 1, 2, 4, 8 or 16.',
+    guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
+    mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
+  },
+  softClipper: {
+    driveDb: 'Gain in front of the curve.',
+    ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
+    oversampling: 'Times the sample rate at which the curve runs: 1, 2, 4, 8 or 16.',
+    guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
+    mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
+    curve: 'Shape of the bend.',
   },
   simulation: {
     sampleRateHz: 'Sample rate of everything.',
