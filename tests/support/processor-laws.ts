@@ -326,14 +326,14 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
       expect(() => processor.set({ noSuchThing: 1 })).toThrow(TypeError);
       for (const [name, row] of Object.entries(table)) {
         if (row.fixed) {
-          expect(() => processor.set({ [name]: row.default })).toThrow(new RegExp(`${name} is fixed`));
-          expect(() => create({ ...lively, [name]: 'nonsense' } as never)).toThrow(new RegExp(name));
+          expect(() => processor.set({ [name]: row.default })).toThrow(`${name} is fixed`);
+          expect(() => create({ ...lively, [name]: 'nonsense' } as never)).toThrow(name);
           continue;
         }
         expect(() => processor.set({ [name]: null })).toThrow(TypeError);
         if ('min' in row) {
           expect(() => processor.set({ [name]: NaN })).toThrow(RangeError);
-          expect(() => processor.set({ [name]: row.min - 1 })).toThrow(new RegExp(`${name} must be ${row.min} to`));
+          expect(() => processor.set({ [name]: row.min - 1 })).toThrow(`${name} must be ${row.min} to`);
           expect(() => processor.set({ [name]: maximumOf(row, rate) * 2 + 1 })).toThrow(RangeError);
           expect(() => processor.set({ [name]: '1' })).toThrow(TypeError);
         }
