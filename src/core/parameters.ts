@@ -26,10 +26,10 @@ export interface NumberRow {
   readonly fixed?: boolean;
 }
 
-/** One of several words. */
+/** One of several words, or of several numbers. */
 export interface ChoiceRow {
-  readonly default: string;
-  readonly choices: readonly string[];
+  readonly default: string | number;
+  readonly choices: readonly (string | number)[];
   readonly fixed?: boolean;
 }
 
@@ -73,7 +73,7 @@ export function requireAllowed(name: string, row: ParameterRow, value: unknown, 
   }
   const kind = typeof row.default;
   if (typeof value !== kind) throw new TypeError(`${name} must be a ${kind}, got ${describe(value)}`);
-  if ('choices' in row && !row.choices.includes(value as string)) {
+  if ('choices' in row && !row.choices.includes(value as string | number)) {
     throw new RangeError(`${name} must be ${row.choices.join(' or ')}, got ${describe(value)}`);
   }
   return value;

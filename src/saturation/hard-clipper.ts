@@ -1,0 +1,35 @@
+/**
+ * Hard clipper: cuts everything above the ceiling off, straight.
+ *
+ *     f(u) = u for |u| <= 1, else +-1
+ *
+ * Harmonics of a sine of amplitude A, with theta = arcsin(1/A):  b1 = (2/pi)(A theta + cos theta),  odd n from 3 on
+ * bn = (4/pi)[(A/2)(sin((n-1) theta)/(n-1) - sin((n+1) theta)/(n+1)) + cos(n theta)/n]. Latency, ceiling and guard are
+ * described in `clipper-shell.ts`.
+ *
+ * Source: Fourier series of the clipped sine, derived; U. Zoelzer (ed.), "DAFX: Digital Audio Effects", 2nd ed., Wiley
+ * 2011, chapter on nonlinear processing (from memory), treats the same curve.
+ *
+ * @module
+ */
+import type { ParameterOptions } from '../core/parameters.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { clipperParameters, ClipperShell } from './clipper-shell.ts';
+import { hardClipInPlace } from './curves.ts';
+
+/** Parameters of a {@link HardClipper}. */
+export const hardClipperParameters = clipperParameters;
+
+export type HardClipperOptions = ParameterOptions<typeof hardClipperParameters>;
+
+/** Clips straight, oversampled. */
+export class HardClipper extends ClipperShell<typeof hardClipperParameters> {
+  /** @throws TypeError or RangeError if an option is not as {@link hardClipperParameters} says. */
+  constructor(format: StreamFormat, options: HardClipperOptions = {}) {
+    super('HardClipper', hardClipperParameters, format, options);
+  }
+
+  protected override clip(y: Float64Array, count: number, gain: number, ceiling: number): void {
+    hardClipInPlace(y, count, gain, ceiling);
+  }
+}

@@ -1,0 +1,40 @@
+/**
+ * Soft clipper: bends towards the ceiling before it is reached.
+ *
+ *     cubic   f(u) = u - 4/27 u^3 for |u| <= 3/2, else +-1        third harmonic alone until it clips
+ *     tanh    f(u) = tanh u                                       all odd harmonics, falling fast
+ *
+ * Both have slope 1 at 0, so a quiet signal passes as it is. Latency, ceiling and guard are described in
+ * `clipper-shell.ts`.
+ *
+ * Source: the cubic is the usual waveshaping polynomial, scaled; its harmonics h1 = A - A^3/9, h3 = A^3/27 for
+ * A <= 3/2 follow from sin^3 t = (3 sin t - sin 3t)/4.
+ *
+ * @module
+ */
+import type { ParameterOptions, ParameterTable } from '../core/parameters.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { clipperParameters, ClipperShell } from './clipper-shell.ts';
+import { cubicClipInPlace, tanhClipInPlace } from './curves.ts';
+
+/** Parameters of a {@link SoftClipper}. */
+export const softClipperParameters = {
+  ...clipperParameters,
+  /** Shape of the bend. */
+  curve: { default: 'tanh', choices: ['cubic', 'tanh'], fixed: true },
+} as const satisfies ParameterTable;
+
+export type SoftClipperOptions = ParameterOptions<typeof softClipperParameters>;
+
+/** Clips softly, oversampled. */
+export class SoftClipper extends ClipperShell<typeof softClipperParameters> {
+  /** @throws TypeError or RangeError if an option is not as {@link softClipperParameters} says. */
+  constructor(format: StreamFormat, options: SoftClipperOptions = {}) {
+    super('SoftClipper', softClipperParameters, format, options);
+  }
+
+  protected override clip(y: Float64Array, count: number, gain: number, ceiling: number): void {
+    if (this.values.curve === 'cubic') cubicClipInPlace(y, count, gain, ceiling);
+    else tanhClipInPlace(y, count, gain, ceiling);
+  }
+}
