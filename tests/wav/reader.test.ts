@@ -229,6 +229,8 @@ describe('WavReader: refusals say what, where and what was expected', () => {
     ],
     ['a size above 2^53', riff([chunk('ds64', [...u64(2 ** 60), ...u64(0), ...u64(0), ...u32(0)]), fmt, data()], 'RF64', 0xffff_ffff), 'byte 20: a size must be below 2^53 bytes'], // prettier-ignore
     ['an absurd table', riff([chunk('ds64', [...u64(0), ...u64(0), ...u64(0), ...u32(1e9)]), fmt, data()], 'RF64'), 'byte 44: entries of the "ds64" table must be at most 0 here, got 1000000000'], // prettier-ignore
+    ['a table of more entries than its chunk has', riff([chunk('ds64', [...u64(0), ...u64(0), ...u64(0), ...u32(1)]), fmt, data()], 'RF64'), 'byte 44: entries of the "ds64" table must be at most 0 here, got 1'], // prettier-ignore
+    ['a table of 65 entries', riff([chunk('ds64', [...u64(0), ...u64(0), ...u64(0), ...u32(65), ...new Array(65 * 12).fill(0)]), fmt, data()], 'RF64'), 'byte 44: entries of the "ds64" table must be at most 64 here, got 65'], // prettier-ignore
     ['a size missing from ds64', riff([chunk('ds64', [...u64(0), ...u64(0), ...u64(0), ...u32(0)]), chunk('LIST', [], 0xffff_ffff), fmt], 'RF64'), 'byte 52: the "ds64" chunk must have the size of "LIST"'], // prettier-ignore
     ['endless chunks', riff(Array.from({ length: 1100 }, () => chunk('JUNK', []))), 'byte 8204: there must be a "data" chunk among the first 1024 chunks'], // prettier-ignore
   ];
