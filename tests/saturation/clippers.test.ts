@@ -16,15 +16,18 @@ const clipped = (clipper: HardClipper | SoftClipper, hz: number, amplitude = 1):
   render64(clipper, [sine(POINTS + SETTLE, hz, RATE, amplitude)])[0].subarray(SETTLE);
 
 /**
- * Largest error in dB of the odd harmonics up to 18 kHz against sine coefficients b1, b3, ... Harmonics more than 55 dB
- * below the fundamental are left out: an alias 90 dB down moves them by more than 0.01 dB.
+ * Largest error of the odd harmonics up to 18 kHz against sine coefficients b1, b3, ..., as a share of what is allowed:
+ * 0.01 dB, or -120 dB of the fundamental where a harmonic all but vanishes.
  */
 function harmonicError(signal: Float64Array, hz: number, coefficients: readonly number[], scale: number): number {
+  const hundredthOfDb = 10 ** (0.01 / 20) - 1;
   let worst = 0;
   coefficients.forEach((b, i) => {
     const f = (2 * i + 1) * hz;
-    if (f <= 18_000)
-      worst = Math.max(worst, Math.abs(20 * Math.log10(amplitudeAt(signal, f, RATE) / Math.abs(scale * b))));
+    if (f > 18_000) return;
+    const expected = Math.abs(scale * b);
+    const allowed = Math.max(hundredthOfDb * expected, 1e-6 * scale * coefficients[0]);
+    worst = Math.max(worst, Math.abs(amplitudeAt(signal, f, RATE) - expected) / allowed);
   });
   return worst;
 }
@@ -62,7 +65,7 @@ describe('HardClipper', () => {
     it(`has the harmonics of the Fourier series at a drive of ${drive}, within 0.01 dB`, () => {
       const clipper = new HardClipper(mono, { driveDb: 20 * Math.log10(drive), ceilingDb: -6 });
       const c = 10 ** (-6 / 20);
-      expect(harmonicError(clipped(clipper, 997, c), 997, sine_coeffs_n1357.slice(0, 4), c)).toBeLessThan(0.01);
+      expect(harmonicError(clipped(clipper, 997, c), 997, sine_coeffs_n1357, c)).toBeLessThan(1);
     });
   }
 
@@ -121,7 +124,7 @@ describe('SoftClipper', () => {
     // With v = u / 1.5 and amplitude a of v: h1 = 1.5 a - 0.375 a^3, h3 = 0.125 a^3, from sin^3 t = (3 sin t - sin 3t) / 4.
     for (const a of [0.1, 0.5, 1]) {
       const y = clipped(new SoftClipper(mono, { curve: 'cubic' }), 997, 1.5 * a);
-      expect(harmonicError(y, 997, [1.5 * a - 0.375 * a ** 3, 0.125 * a ** 3], 1)).toBeLessThan(0.01);
+      expect(harmonicError(y, 997, [1.5 * a - 0.375 * a ** 3, 0.125 * a ** 3], 1)).toBeLessThan(1);
       expect(20 * Math.log10(amplitudeAt(y, 5 * 997, RATE))).toBeLessThan(-110);
     }
   });
@@ -130,7 +133,7 @@ describe('SoftClipper', () => {
   for (const row of nonlinear.tanh) {
     it(`tanh: harmonics at A = ${row.drive} within 0.01 dB`, () => {
       expect(harmonicError(clipped(new SoftClipper(mono), 997, row.drive), 997, row.sine_coeffs_n1357, 1)).toBeLessThan(
-        0.01,
+        1,
       );
     });
   }
