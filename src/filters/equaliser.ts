@@ -1,0 +1,117 @@
+/**
+ * Equaliser: bands in series, each a bell, a shelf or a filter.
+ *
+ *     input --> bands[0] --> bands[1] --> ... --> output
+ *
+ * Every band has parameters of its own, {@link equaliserBandParameters}. After construction they are named by their
+ * path, as in `equaliser.set({ 'bands[0].gainDb': -3 })`, which is also how a plan or an automation names them.
+ *
+ * Source: R. Bristow-Johnson, "Audio EQ Cookbook", W3C Working Group Note, 2021, for what the bands are.
+ *
+ * @module
+ */
+import { requireInteger } from '../core/check.ts';
+import { describe, type ParameterOptions, type ParameterValues } from '../core/parameters.ts';
+import { BLOCK } from '../core/pieces.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { Shell } from '../core/shell.ts';
+import { type EqualiserBandOptions, equaliserBandParameters, type EqualiserBandValues } from './equaliser-bands.ts';
+import { GlidingBand } from './gliding-band.ts';
+import { tailOfSections } from './stability.ts';
+
+type BandTable = typeof equaliserBandParameters;
+
+/** The parameters of all bands in one table: `bands[0].type`, `bands[0].frequencyHz`, ... */
+export type EqualiserTable = { readonly [K in keyof BandTable as `bands[${number}].${K}`]: BandTable[K] };
+export type EqualiserOptions = ParameterOptions<EqualiserTable>;
+
+/** The table of an equaliser with so many bands. */
+export function equaliserParameters(bands: number): EqualiserTable {
+  const names = Object.entries(equaliserBandParameters);
+  return Object.fromEntries(
+    Array.from({ length: bands }, (_, b) => names.map(([name, row]) => [`bands[${b}].${name}`, row])).flat(),
+  ) as EqualiserTable;
+}
+
+/** Bands in series, the same for all channels. */
+export class Equaliser extends Shell<EqualiserTable> {
+  readonly #bands: readonly GlidingBand[];
+
+  /**
+   * @param bands - up to 64; their number, their types and orders are fixed from here on
+   * @throws TypeError or RangeError if a band is not as {@link equaliserBandParameters} says, or for an order other
+   *   than 2 of a type that has none
+   */
+  constructor(format: StreamFormat, bands: readonly EqualiserBandOptions[]) {
+    super('Equaliser', equaliserParameters(requireBands(bands)), format, byPath(bands));
+    const { channels, sampleRateHz } = this.format;
+    this.#bands = bands.map((_, b) => this.own(new GlidingBand(bandOf(this.values, b), channels, sampleRateHz)));
+    this.begin();
+  }
+
+  /** The sum over the bands as they were set last: a bound from the radius of their poles. */
+  override get tailSamples(): number {
+    return this.#bands.reduce((sum, band) => sum + tailOfSections(band.goal), 0);
+  }
+
+  override set(options: EqualiserOptions): void {
+    super.set(options);
+    this.#bands.forEach((band, b) => band.moveTo(bandOf(this.values, b)));
+  }
+
+  protected override requireTogether(values: ParameterValues<EqualiserTable>): void {
+    for (let b = 0; `bands[${b}].type` in values; b++) {
+      const { type, order } = bandOf(values, b);
+      if (order !== 2 && type !== 'lowpass' && type !== 'highpass') {
+        throw new RangeError(`Equaliser: bands[${b}].order must be 2 for the type ${type}, got ${order}`);
+      }
+    }
+  }
+
+  protected override design(): readonly number[] {
+    return [];
+  }
+
+  protected override onRestore(): void {
+    this.#bands.forEach((band, b) => band.restored(bandOf(this.values, b)));
+  }
+
+  protected override onGrid(): void {
+    const bands = this.#bands;
+    for (let b = 0; b < bands.length; b++) bands[b].flush();
+  }
+
+  protected override pieceLimit(): number {
+    const bands = this.#bands;
+    for (let b = 0; b < bands.length; b++) if (bands[b].busy) return 1;
+    return BLOCK;
+  }
+
+  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+    const bands = this.#bands;
+    for (let b = 0; b < bands.length; b++) bands[b].run(x, count);
+  }
+}
+
+/** The number of bands, after checking that they are a list of objects. */
+function requireBands(bands: unknown): number {
+  if (!Array.isArray(bands)) throw new TypeError(`Equaliser: bands must be an array, got ${describe(bands)}`);
+  bands.forEach((band: unknown, b) => {
+    if (typeof band === 'object' && band !== null) return;
+    throw new TypeError(`Equaliser: bands[${b}] must be an object, got ${describe(band)}`);
+  });
+  return requireInteger('Equaliser: number of bands', bands.length, 0, 64);
+}
+
+function byPath(bands: readonly EqualiserBandOptions[]): EqualiserOptions {
+  return Object.fromEntries(
+    bands.flatMap((band, b) => Object.entries(band).map(([name, value]) => [`bands[${b}].${name}`, value])),
+  ) as EqualiserOptions;
+}
+
+function bandOf(values: ParameterValues<EqualiserTable>, band: number): EqualiserBandValues {
+  const names = Object.keys(equaliserBandParameters) as (keyof BandTable)[];
+  return Object.fromEntries(
+    names.map((name) => [name, values[`bands[${band}].${name}`]]),
+  ) as unknown as EqualiserBandValues;
+}
