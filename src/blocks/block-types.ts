@@ -10,10 +10,16 @@ import { MidSide, midSideParameters } from '../core/mid-side.ts';
 import type { ParameterTable } from '../core/parameters.ts';
 import { Polarity, polarityParameters } from '../core/polarity.ts';
 import type { Processor, StreamFormat } from '../core/processor.ts';
+import { Compressor, compressorParameters } from '../dynamics/compressor.ts';
 import type { DynamicsParts } from '../dynamics/dynamics-shell.ts';
 import { Gate, gateParameters } from '../dynamics/gate.ts';
+import { Limiter, limiterParameters } from '../dynamics/limiter.ts';
+import { DcBlocker, dcBlockerParameters } from '../filters/dc-blocker.ts';
 import { Equaliser } from '../filters/equaliser.ts';
 import type { EqualiserBandOptions } from '../filters/equaliser-bands.ts';
+import { SchroederReverb, schroederReverbParameters } from '../reverb/schroeder-reverb.ts';
+import { HardClipper, hardClipperParameters } from '../saturation/hard-clipper.ts';
+import { SoftClipper, softClipperParameters } from '../saturation/soft-clipper.ts';
 
 /** What a block takes besides its options. */
 export interface BlockParts extends DynamicsParts {
@@ -45,5 +51,31 @@ export const blockTypes: Readonly<Record<string, BlockType>> = {
     takesKey: false,
     takesBands: true,
   },
+  dcBlocker: { create: (format, options) => new DcBlocker(format, options), parameters: dcBlockerParameters, ...plain },
   gate: { create: (format, options, parts) => new Gate(format, options, parts), parameters: gateParameters, ...keyed },
+  compressor: {
+    create: (format, options, parts) => new Compressor(format, options, parts),
+    parameters: compressorParameters,
+    ...keyed,
+  },
+  limiter: {
+    create: (format, options, parts) => new Limiter(format, options, parts),
+    parameters: limiterParameters,
+    ...keyed,
+  },
+  hardClipper: {
+    create: (format, options) => new HardClipper(format, options),
+    parameters: hardClipperParameters,
+    ...plain,
+  },
+  softClipper: {
+    create: (format, options) => new SoftClipper(format, options),
+    parameters: softClipperParameters,
+    ...plain,
+  },
+  schroederReverb: {
+    create: (format, options) => new SchroederReverb(format, options),
+    parameters: schroederReverbParameters,
+    ...plain,
+  },
 };

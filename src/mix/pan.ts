@@ -14,7 +14,7 @@
  *
  * @module
  */
-import { cos, sin } from '../core/maths.ts';
+import { cos } from '../core/maths.ts';
 import type { MixPlan } from './plan.ts';
 
 /** A pan law, named by its gain at the centre. */
@@ -22,12 +22,13 @@ export type PanLaw = MixPlan['panLaw'];
 
 /** Gains to left and right of a single channel at `pan` (-1 to 1). */
 export function panGains(pan: number, law: PanLaw): readonly [left: number, right: number] {
-  const angle = ((pan + 1) * Math.PI) / 4;
-  const power = [cos(angle), pan === -1 ? 0 : sin(angle)] as const;
-  const sum = [(1 - pan) / 2, (1 + pan) / 2] as const;
-  if (law === '-3 dB') return pan === 1 ? [0, 1] : power;
-  if (law === '-6 dB') return sum;
-  return [Math.sqrt((pan === 1 ? 0 : power[0]) * sum[0]), Math.sqrt(power[1] * sum[1])];
+  return [leftGain(pan, law), leftGain(-pan, law)];
+}
+
+function leftGain(pan: number, law: PanLaw): number {
+  const power = pan === 1 ? 0 : cos(((pan + 1) * Math.PI) / 4),
+    sum = (1 - pan) / 2;
+  return law === '-3 dB' ? power : law === '-6 dB' ? sum : Math.sqrt(power * sum);
 }
 
 /**
