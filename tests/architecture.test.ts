@@ -73,7 +73,7 @@ describe('the checker of layers', () => {
     'filters/equaliser.ts': ['../core/decibels.ts'],
     'dynamics/gate.ts': ['../core/decibels.ts', '../filters/equaliser.ts', './detector.ts'],
     'dynamics/detector.ts': ['../core/decibels.ts'],
-    'node/cli.ts': ['node:fs', 'commander', '../dynamics/gate.ts'],
+    'node/cli.ts': ['node:fs', 'commander', '../../package.json', '../dynamics/gate.ts'],
     'index.ts': ['./dynamics/gate.ts', './core/decibels.ts'],
   };
 
@@ -91,6 +91,7 @@ describe('the checker of layers', () => {
     ['only core/fft.ts may', { 'meters/spectrum.ts': ['fft.js'] }],
     ['an unlisted package', { 'meters/spectrum.ts': ['left-pad'] }],
     ['an unlisted package', { 'meters/spectrum.ts': ['fs'] }],
+    ['no such file', { 'mix/a.ts': ['../../package.json'] }],
     ['no such file', { 'filters/a.ts': ['../core/decibels'] }],
     ['the root leaves out node and worklet', { 'index.ts': ['./node/cli.ts'] }],
     ['simulation stays independent of filters/', { 'simulation/room.ts': ['../filters/equaliser.ts'] }],

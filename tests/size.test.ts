@@ -63,15 +63,33 @@ const distrust: Plugin = {
   },
 };
 
-/**
- * Statements left of modules of which nothing is used, but for constants made by arithmetic alone
- * (`3 * Math.LN10`: a bundler that does not know Math keeps them, at a few bytes).
- */
+const DECLARATIONS = [
+  ts.isImportDeclaration,
+  ts.isFunctionDeclaration,
+  ts.isClassDeclaration,
+  ts.isVariableStatement,
+] as const;
+
+/** Whether loading runs something in it that a bundler may not drop: a call, a spread of an object, a static block. */
+function works(node: ts.Node): boolean {
+  if (ts.isFunctionLike(node)) return false; // runs later, when somebody calls it
+  if (
+    ts.isPropertyDeclaration(node) &&
+    !ts.getModifiers(node)?.some((word) => word.kind === ts.SyntaxKind.StaticKeyword)
+  ) {
+    return false;
+  }
+  const pure = node.getFullText().slice(0, node.getLeadingTriviaWidth()).includes('@__PURE__');
+  const calls = ts.isCallExpression(node) || ts.isNewExpression(node) || ts.isTaggedTemplateExpression(node);
+  if ((calls && !pure) || ts.isSpreadAssignment(node) || ts.isClassStaticBlockDeclaration(node)) return true;
+  return ts.forEachChild(node, works) ?? false;
+}
+
+/** Statements that a bundler keeps of modules of which nothing is used, because they work. */
 async function topLevelWork(modules: readonly string[]): Promise<string[]> {
   const { outputFiles } = await build({
     stdin: { contents: modules.map((path) => `import ${JSON.stringify(path)};`).join('\n'), resolveDir: ROOT },
     bundle: true,
-    minifySyntax: true,
     write: false,
     format: 'esm',
     platform: 'neutral',
@@ -80,16 +98,10 @@ async function topLevelWork(modules: readonly string[]): Promise<string[]> {
     logLevel: 'silent',
     plugins: [distrust],
   });
-  const { statements } = ts.createSourceFile('left.js', outputFiles[0].text, ts.ScriptTarget.ES2022, true);
-  const works = (node: ts.Node): boolean =>
-    ts.isCallExpression(node) ||
-    ts.isNewExpression(node) ||
-    ts.isTaggedTemplateExpression(node) ||
-    (ts.forEachChild(node, works) ?? false);
-  return statements
-    .filter(
-      (statement) => !ts.isImportDeclaration(statement) && (!ts.isVariableStatement(statement) || works(statement)),
-    )
+  return ts
+    .createSourceFile('left.js', outputFiles[0].text, ts.ScriptTarget.ES2022, true)
+    .statements.filter((statement) => !DECLARATIONS.some((isKind) => isKind(statement)) || works(statement))
+    .filter((statement) => !ts.isExportDeclaration(statement))
     .map((statement) => statement.getText());
 }
 
@@ -106,6 +118,8 @@ describe('a module of which nothing is used', () => {
   it('would be noticed', async () => {
     expect(await topLevelWork(['./tests/support/top-level-work.ts'])).toEqual([
       expect.stringContaining('new Float64Array(8)'),
+      expect.stringContaining('static #made'),
+      expect.stringContaining('console.log'),
     ]);
   });
 });

@@ -64,6 +64,7 @@ function importFault(from: string, specifier: string, paths: ReadonlySet<string>
     if (place === undefined) return 'an unlisted package';
     return within(from, place) ? undefined : `only ${place} may`;
   }
+  if (specifier === '../../package.json' && folder === 'node') return undefined; // the version of the command line
   const target = posix.normalize(posix.join(posix.dirname(from), specifier));
   if (!paths.has(target)) return 'no such file (write the .ts extension)';
   if (posix.basename(target) === 'index.ts') return 'an index: import the file itself';
