@@ -1,5 +1,5 @@
 export { type Air, airLossDbPerMetre, speedOfSound } from './air.ts';
-export { defaultLayout, type KitLayout, microphoneTargets } from './layout.ts';
+export { defaultKitLayout, type KitLayout, microphoneTargets } from './layout.ts';
 export type { DrumPlace, MicrophonePlace } from './microphone.ts';
 export {
   type DrumName,

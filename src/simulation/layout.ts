@@ -46,7 +46,7 @@ const DOWN: Vector = [0, 0, -1];
 const TO_AUDIENCE: Vector = [0, 1, 0];
 
 /** The layout that `simulateKit` uses unless given another. */
-export function defaultLayout(): KitLayout {
+export function defaultKitLayout(): KitLayout {
   const drums: Record<DrumName, DrumPlace> = {
     kick: { positionMetres: [3.1, 2.2, 0.3], front: TO_AUDIENCE },
     snare: { positionMetres: [2.85, 1.9, 0.68], front: UP },

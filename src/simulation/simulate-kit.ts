@@ -15,7 +15,7 @@
 import { type ParameterValues, resolveParameters } from '../core/parameters.ts';
 import { Acoustics, perDrum, perMicrophone, type PerMicrophone, type PerPath } from './acoustics.ts';
 import { DryTracks } from './dry-tracks.ts';
-import { defaultLayout, type KitLayout } from './layout.ts';
+import { defaultKitLayout, type KitLayout } from './layout.ts';
 import { microphoneNoise } from './microphone-noise.ts';
 import { type DrumName, drumNames, type MicrophoneName, microphoneNames, type StrokeName } from './names.ts';
 import { type OneShots, requireOneShots } from './one-shots.ts';
@@ -83,7 +83,7 @@ export interface SimulatedKit {
  *   the room; TypeError for a wrong type or an unknown name.
  */
 export function simulateKit(options: SimulateKitOptions = {}): SimulatedKit {
-  const { bleedDb, oneShots = {}, strokes: wanted, layout = defaultLayout(), ...numbers } = options;
+  const { bleedDb, oneShots = {}, strokes: wanted, layout = defaultKitLayout(), ...numbers } = options;
   const settings = resolveParameters('simulateKit: ', simulationParameters, numbers, 48000);
   requireBleed(bleedDb);
   requireOneShots(oneShots);

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { airLossDbPerMetre } from '../../src/simulation/air.ts';
-import { defaultLayout, type KitLayout } from '../../src/simulation/layout.ts';
+import { defaultKitLayout, type KitLayout } from '../../src/simulation/layout.ts';
 import { PATH_LEAD_SAMPLES, type Path, PathBuilder } from '../../src/simulation/path.ts';
 import type { Vector } from '../../src/simulation/vectors.ts';
 import vectors from '../vectors/alignment.json' with { type: 'json' };
@@ -11,7 +11,7 @@ const deaf = { floorReflection: 0, ceilingReflection: 0, wallReflection: 0, refl
 
 /** The path between two points, heard by an omni in front of an upright drum. */
 function pathBetween(source: Vector, listener: Vector, room: Partial<KitLayout['room']>, sampleRateHz = 48000): Path {
-  const layout = defaultLayout();
+  const layout = defaultKitLayout();
   return new PathBuilder(
     {
       room: { ...layout.room, sizeMetres: [30, 30, 30], ...deaf, ...room },
@@ -104,7 +104,7 @@ describe('one reflection', () => {
 });
 
 describe('sides and directions', () => {
-  const layout = defaultLayout();
+  const layout = defaultKitLayout();
   const builder = new PathBuilder({ ...layout, room: { ...layout.room, reflectionOrder: 0 } }, 48000, air);
 
   it('inverts what the snare sends downwards and nothing of what it sends up', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import {
-  defaultLayout,
+  defaultKitLayout,
   type DrumName,
   drumNames,
   type KitLayout,
@@ -15,7 +15,7 @@ import { largestDifference, peakOf, rmsOf, toDb, transformAt } from './measure.t
 
 const small = { bars: 1, tailSeconds: 0.3, tempoBpm: 200 } as const;
 const kit = simulateKit(small);
-const layout = defaultLayout();
+const layout = defaultKitLayout();
 const dead: KitLayout = { ...layout, room: { ...layout.room, reflectionOrder: 0 } };
 
 /** One full stroke on every drum, far apart, on whole samples. */
@@ -256,7 +256,7 @@ describe('an open hat', () => {
 });
 
 describe('refused', () => {
-  const options = (bad: object) => () => simulateKit(bad as SimulateKitOptions);
+  const options = (bad: object) => () => simulateKit(bad);
 
   it.each([
     [{ bars: 0 }, RangeError, 'simulateKit: bars must be 1 to 512, got 0'],
