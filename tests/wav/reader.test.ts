@@ -167,7 +167,7 @@ describe('WavReader: sizes', () => {
       expect(open(riff([ds64(2), fmt, data(4)], id, large)).frames).toBe(2);
       expect(open(riff([ds64(2 ** 40), fmt, data(large)], id, large))).toMatchObject({ frames: 2, truncated: true });
     }
-    const entry = [...u32(1), ...chunk('bext', [], 6), ...u32(0)];
+    const entry = [...u32(2), ...chunk('levl', [], 99), ...u32(0), ...chunk('bext', [], 6), ...u32(0)];
     const bytes = riff([ds64(4, entry), chunk('bext', [1, 2, 3, 4, 5, 6], large), fmt, data(large)], 'RF64', large);
     expect(first(bytes)).toEqual([0.5, -1]);
   });
