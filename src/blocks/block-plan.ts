@@ -7,7 +7,7 @@
  */
 import { member, requireList, requireMembers, requireName, requireObject, split } from '../core/json-check.ts';
 import { requireAllowed, resolveParameters } from '../core/parameters.ts';
-import { type EqualiserBandOptions, equaliserBandParameters } from '../filters/equaliser-bands.ts';
+import { type EqualiserBandOptions, equaliserBandParameters, requireOrderFits } from '../filters/equaliser-bands.ts';
 import { type BlockType, blockTypes } from './block-types.ts';
 
 /** A validated block of a chain. */
@@ -63,13 +63,20 @@ export function parseBlock(path: string, value: unknown, keys: readonly string[]
   return parsed;
 }
 
-/** Throws unless every parameter of the block is in its range at this sample rate. */
+/** Throws unless the parameters of the block are in range, at this sample rate, and fit each other. */
 export function checkBlock(path: string, block: BlockPlan, sampleRateHz: number): void {
-  resolveParameters(`${path}.`, blockTypeOf(block).parameters, block.options as never, sampleRateHz);
-  block.bands?.forEach((band, i) =>
-    resolveParameters(`${path}.bands[${i}].`, equaliserBandParameters, band, sampleRateHz),
-  );
-  block.keyFilter?.forEach((band, i) =>
-    resolveParameters(`${path}.keyFilter[${i}].`, equaliserBandParameters, band, sampleRateHz),
-  );
+  const { parameters, requireTogether } = blockTypeOf(block);
+  const values = resolveParameters(`${path}.`, parameters, block.options as object, sampleRateHz);
+  requireTogether?.(`${path}.`, values);
+  const { bands = [], keyFilter = [] } = block;
+  bands.forEach((band, i) => {
+    checkBand(`${path}.bands[${i}].`, band, sampleRateHz);
+  });
+  keyFilter.forEach((band, i) => {
+    checkBand(`${path}.keyFilter[${i}].`, band, sampleRateHz);
+  });
+}
+
+function checkBand(prefix: string, band: EqualiserBandOptions, sampleRateHz: number): void {
+  requireOrderFits(prefix, resolveParameters(prefix, equaliserBandParameters, band, sampleRateHz));
 }

@@ -4,7 +4,7 @@
  *
  * @module
  */
-import { Delay, delayParameters } from '../core/delay.ts';
+import { Delay, delayParameters, requireDelayFits } from '../core/delay.ts';
 import { Gain, gainParameters } from '../core/gain.ts';
 import { MidSide, midSideParameters } from '../core/mid-side.ts';
 import type { ParameterTable } from '../core/parameters.ts';
@@ -34,6 +34,8 @@ export interface BlockType {
   readonly takesKey: boolean;
   /** Whether the block has a list of equaliser bands. */
   readonly takesBands: boolean;
+  /** Rules between parameters. @throws RangeError whose message begins with the prefix */
+  requireTogether?(prefix: string, values: object): void;
 }
 
 const plain = { takesKey: false, takesBands: false };
@@ -43,7 +45,12 @@ const keyed = { takesKey: true, takesBands: false };
 export const blockTypes: Readonly<Record<string, BlockType>> = {
   gain: { create: (format, options) => new Gain(format, options), parameters: gainParameters, ...plain },
   polarity: { create: (format, options) => new Polarity(format, options), parameters: polarityParameters, ...plain },
-  delay: { create: (format, options) => new Delay(format, options), parameters: delayParameters, ...plain },
+  delay: {
+    create: (format, options) => new Delay(format, options),
+    parameters: delayParameters,
+    requireTogether: requireDelayFits,
+    ...plain,
+  },
   midSide: { create: (format, options) => new MidSide(format, options), parameters: midSideParameters, ...plain },
   equaliser: {
     create: (format, _options, { bands }) => new Equaliser(format, bands),

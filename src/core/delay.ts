@@ -25,6 +25,13 @@ export type DelayOptions = ParameterOptions<typeof delayParameters>;
 
 type Values = ParameterValues<typeof delayParameters>;
 
+/** @throws RangeError if the delay is longer than the memory */
+export function requireDelayFits(prefix: string, { delaySamples, maximumSamples }: Values): void {
+  if (delaySamples > maximumSamples) {
+    throw new RangeError(`${prefix}delaySamples must be 0 to ${maximumSamples} (maximumSamples), got ${delaySamples}`);
+  }
+}
+
 /** Delays all channels by the same number of samples. */
 export class Delay extends Shell<typeof delayParameters> {
   readonly #lines: DelayLine[];
@@ -49,12 +56,8 @@ export class Delay extends Shell<typeof delayParameters> {
     return [];
   }
 
-  protected override requireTogether(p: Values): void {
-    if (p.delaySamples > p.maximumSamples) {
-      throw new RangeError(
-        `Delay: delaySamples must be 0 to ${p.maximumSamples} (maximumSamples), got ${p.delaySamples}`,
-      );
-    }
+  protected override requireTogether(values: Values, prefix: string): void {
+    requireDelayFits(prefix, values);
   }
 
   protected override onReset(): void {

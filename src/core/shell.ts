@@ -176,8 +176,8 @@ export abstract class Shell<T extends ParameterTable> implements Processor {
   /** The constants that belong to these parameters; they glide by linear interpolation. */
   protected abstract design(values: ParameterValues<T>): readonly number[];
 
-  /** Rules between parameters. @throws RangeError */
-  protected requireTogether(_values: ParameterValues<T>): void {}
+  /** Rules between parameters; `prefix` begins the message. Called before a subclass has its fields. @throws RangeError */
+  protected requireTogether(_values: ParameterValues<T>, _prefix: string): void {}
 
   /**
    * Processes `x[c][0 .. count)` in place; `count` is at most 128.
@@ -248,8 +248,9 @@ export abstract class Shell<T extends ParameterTable> implements Processor {
   }
 
   #resolve(options: ParameterOptions<T>, current?: ParameterValues<T>): ParameterValues<T> {
-    const values = resolveParameters(`${this.#owner}: `, this.#table, options, this.format.sampleRateHz, current);
-    this.requireTogether(values);
+    const prefix = `${this.#owner}: `;
+    const values = resolveParameters(prefix, this.#table, options, this.format.sampleRateHz, current);
+    this.requireTogether(values, prefix);
     return values;
   }
 }

@@ -51,6 +51,13 @@ export type EqualiserBandOptions = ParameterOptions<typeof equaliserBandParamete
 export type EqualiserBandValues = ParameterValues<typeof equaliserBandParameters>;
 export type EqualiserBandType = EqualiserBandValues['type'];
 
+/** @throws RangeError for an order other than 2 of a type that has none */
+export function requireOrderFits(prefix: string, { type, order }: EqualiserBandValues): void {
+  if (order !== 2 && type !== 'lowpass' && type !== 'highpass') {
+    throw new RangeError(`${prefix}order must be 2 for the type ${type}, got ${order}`);
+  }
+}
+
 /** How many sections a band takes. */
 export function bandSections(order: number): number {
   return Math.ceil(order / 2);

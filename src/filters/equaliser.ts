@@ -15,7 +15,12 @@ import { describe, type ParameterOptions, type ParameterValues } from '../core/p
 import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { Shell } from '../core/shell.ts';
-import { type EqualiserBandOptions, equaliserBandParameters, type EqualiserBandValues } from './equaliser-bands.ts';
+import {
+  type EqualiserBandOptions,
+  equaliserBandParameters,
+  type EqualiserBandValues,
+  requireOrderFits,
+} from './equaliser-bands.ts';
 import { GlidingBand } from './gliding-band.ts';
 import { tailOfSections } from './stability.ts';
 
@@ -59,13 +64,8 @@ export class Equaliser extends Shell<EqualiserTable> {
     this.#bands.forEach((band, b) => band.moveTo(bandOf(this.values, b)));
   }
 
-  protected override requireTogether(values: ParameterValues<EqualiserTable>): void {
-    for (let b = 0; `bands[${b}].type` in values; b++) {
-      const { type, order } = bandOf(values, b);
-      if (order !== 2 && type !== 'lowpass' && type !== 'highpass') {
-        throw new RangeError(`Equaliser: bands[${b}].order must be 2 for the type ${type}, got ${order}`);
-      }
-    }
+  protected override requireTogether(values: ParameterValues<EqualiserTable>, prefix: string): void {
+    for (let b = 0; `bands[${b}].type` in values; b++) requireOrderFits(`${prefix}bands[${b}].`, bandOf(values, b));
   }
 
   protected override design(): readonly number[] {

@@ -1,0 +1,8 @@
+/**
+ * Blocks: all processors by the names that a plan uses, and how to make one from JSON.
+ *
+ * @module
+ */
+export { type BlockPlan, parseBlock } from './block-plan.ts';
+export { type BlockParts, type BlockType, blockTypes } from './block-types.ts';
+export { createBlock, type RunningBlock } from './create-block.ts';

@@ -1,0 +1,20 @@
+/**
+ * Mix: the plan of a mix, and the renderer that runs it.
+ *
+ * @module
+ */
+export type { MixInput } from './input-reader.ts';
+export { panGains, type PanLaw, panMatrix } from './pan.ts';
+export { parsePlan } from './parse-plan.ts';
+export { mixPlanSchema } from './plan-schema.ts';
+export {
+  type AutomationPlan,
+  type BusPlan,
+  type ChannelPlan,
+  type InputPlan,
+  type MixBusPlan,
+  type MixPlan,
+  type OutputPlan,
+  type SendPlan,
+} from './plan.ts';
+export { type MixReport, type MixSink, renderMix, type RenderOptions } from './renderer.ts';

@@ -1,0 +1,135 @@
+/**
+ * JSON Schema of the plan (draft 2020-12), made from the same parameter tables that validate it, for editors that complete
+ * and check a plan while it is written.
+ *
+ * What a schema cannot say, `parsePlan` still refuses: names that do not exist, loops, ranges that depend on the sample
+ * rate.
+ *
+ * @module
+ */
+import { blockTypes } from '../blocks/block-types.ts';
+import { parameterDescriptions } from '../blocks/parameter-descriptions.ts';
+import type { ParameterRow, ParameterTable } from '../core/parameters.ts';
+import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
+import {
+  mixBusParameters,
+  outputParameters,
+  PLAN_VERSION,
+  planParameters,
+  sendParameters,
+  stripParameters,
+} from './plan.ts';
+
+type Schema = Readonly<Record<string, unknown>>;
+
+const NAME_PATTERN = '^[A-Za-z][A-Za-z0-9_-]*$';
+/** The schema as a plain object, ready for `JSON.stringify`. */
+export function mixPlanSchema(): Schema {
+  const chain = list({ $ref: '#/$defs/block' }, 'Blocks in the order of the signal.');
+  const send = object({ to: named('Bus, or mixBus.'), ...rows(sendParameters, 'send') }, ['to']);
+  const bus = {
+    chain,
+    sends: list(send, 'Shares that go to buses besides the output.'),
+    output: named('Bus, or mixBus: where the signal goes.'),
+    ...rows(stripParameters, 'strip'),
+  };
+  const event = object(
+    {
+      target: text('Path of a parameter: channels.snare.chain[0].thresholdDb'),
+      sample: { type: 'integer', minimum: 0, description: 'Sample of the inputs from which the value glides.' },
+      value: { anyOf: [{ type: 'number' }, { type: 'boolean' }], description: 'What the parameter becomes.' },
+    },
+    ['target', 'sample', 'value'],
+  );
+  const input = object(
+    {
+      file: text('Path of a WAV file, relative to the plan.'),
+      channel: { type: 'integer', minimum: 0, maximum: 63, description: 'Channel of the file, from 0.' },
+      role: text('What the microphone stands for.'),
+    },
+    ['file'],
+  );
+  const output = { file: text('Path of the WAV file, relative to the plan.'), ...rows(outputParameters, 'output') };
+  return {
+    $schema: 'https://json-schema.org/draft/2020-12/schema',
+    title: 'Mix plan',
+    description: 'One drum mix: inputs, channels, buses, mix bus, automation, output.',
+    ...object(
+      {
+        $schema: { type: 'string' },
+        version: { const: PLAN_VERSION },
+        inputs: dictionary(input, 'WAV files, or single channels of them.'),
+        channels: dictionary(
+          object({ input: named('Input to run.'), ...bus }, ['input']),
+          'Inputs on their way to a bus.',
+        ),
+        buses: dictionary(object(bus, []), 'Sums of what they are sent.'),
+        mixBus: object({ chain, ...rows(mixBusParameters, 'mixBus') }, []),
+        automation: list(event, 'Parameters that move.'),
+        output: object(output, ['file']),
+        ...rows(planParameters, 'plan'),
+      },
+      ['version', 'inputs', 'channels', 'output'],
+    ),
+    $defs: {
+      band: object(rows(equaliserBandParameters, 'equaliserBand'), []),
+      block: { oneOf: Object.keys(blockTypes).map(blockSchema) },
+    },
+  };
+}
+
+function blockSchema(type: string): Schema {
+  const bands = list({ $ref: '#/$defs/band' }, 'Bands in series.');
+  const { parameters, takesKey, takesBands } = blockTypes[type];
+  return object(
+    {
+      type: { const: type },
+      bypassed: { type: 'boolean', description: 'Whether the block is switched out at the start.' },
+      ...(takesBands && { bands }),
+      ...(takesKey && { key: named('Channel or bus to listen to.'), keyFilter: bands }),
+      ...rows(parameters, type),
+    },
+    takesBands ? ['type', 'bands'] : ['type'],
+  );
+}
+
+/** A property for every row of a table. */
+function rows(table: ParameterTable, owner: string): Record<string, Schema> {
+  return Object.fromEntries(
+    Object.entries(table).map(([name, row]) => {
+      const description = parameterDescriptions[owner]?.[name];
+      return [name, { ...rowSchema(row), ...(description !== undefined && { description }) }];
+    }),
+  );
+}
+
+function rowSchema(row: ParameterRow): Schema {
+  if ('choices' in row) return { enum: row.choices, default: row.default };
+  if (!('min' in row)) return { type: 'boolean', default: row.default };
+  return {
+    type: row.integer ? 'integer' : 'number',
+    minimum: row.min,
+    ...(row.max !== 'nyquist' && { maximum: row.max }),
+    default: row.default,
+  };
+}
+
+function object(properties: Readonly<Record<string, unknown>>, required: readonly string[]): Schema {
+  return { type: 'object', properties, required, additionalProperties: false };
+}
+
+function dictionary(entries: Schema, description: string): Schema {
+  return { type: 'object', description, propertyNames: { pattern: NAME_PATTERN }, additionalProperties: entries };
+}
+
+function list(items: Schema, description: string): Schema {
+  return { type: 'array', items, description };
+}
+
+function text(description: string): Schema {
+  return { type: 'string', minLength: 1, description };
+}
+
+function named(description: string): Schema {
+  return { type: 'string', pattern: NAME_PATTERN, description };
+}

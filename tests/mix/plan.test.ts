@@ -1,0 +1,167 @@
+import { Ajv2020 } from 'ajv/dist/2020.js';
+import { describe, expect, it } from 'vitest';
+import { blockTypes } from '../../src/blocks/block-types.ts';
+import { parsePlan } from '../../src/mix/parse-plan.ts';
+import { mixPlanSchema } from '../../src/mix/plan-schema.ts';
+
+const output = { file: 'mix.wav' };
+const chainOf = (...chain: object[]) => ({
+  version: 1,
+  inputs: { snareTop: { file: 'snare.wav' } },
+  channels: { snareTop: { input: 'snareTop', chain } },
+  output,
+});
+const plan = chainOf({ type: 'gate', thresholdDb: -30 }, { type: 'gain' }, { type: 'compressor', attackMs: 3 });
+const withPart = (part: object) => ({ ...plan, ...part });
+
+/** Plans with one fault each, the error's kind, and the message that names it by its path. */
+const faults: readonly (readonly [object | string | null, ErrorConstructor, string])[] = [
+  [null, TypeError, 'plan must be an object, got null'],
+  [[] as object, TypeError, 'plan must be an object, got []'],
+  [withPart({ version: 2 }), RangeError, 'version must be 1, got 2'],
+  [withPart({ chanels: {} }), TypeError, 'chanels is unknown; the nearest name is channels'],
+  [withPart({ panLaw: '-2 dB' }), RangeError, 'panLaw must be -3 dB or -4.5 dB or -6 dB, got "-2 dB"'],
+  [withPart({ inputs: { snareTop: {} } }), TypeError, 'inputs.snareTop.file must be a text, got nothing'],
+  [
+    withPart({ inputs: { snareTop: { file: 'a', channel: -1 } } }),
+    RangeError,
+    'inputs.snareTop.channel must be 0 to 63, got -1',
+  ],
+  [
+    withPart({ channels: { snareTop: { input: 'snare' } } }),
+    RangeError,
+    'channels.snareTop.input must be snareTop, got "snare"; the nearest name is snareTop',
+  ],
+  [
+    withPart({ channels: { '2nd': { input: 'snareTop' } } }),
+    RangeError,
+    'channels must have names of letters, digits, - and _ (not mixBus), got "2nd"',
+  ],
+  [
+    chainOf({ type: 'gate' }, { type: 'gain' }, { type: 'compressor', attackMs: -3 }),
+    RangeError,
+    'channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3',
+  ],
+  [chainOf({ type: 'gat' }), RangeError, 'the nearest name is gate'],
+  [
+    chainOf({ type: 'gate', treshold: 1 }),
+    TypeError,
+    'channels.snareTop.chain[0].treshold is unknown; the nearest name is ',
+  ],
+  [
+    chainOf({ type: 'gate', thresholdDb: '-3' }),
+    TypeError,
+    'channels.snareTop.chain[0].thresholdDb must be a number, got "-3"',
+  ],
+  [chainOf({ type: 'gate', key: 'kick' }), RangeError, 'channels.snareTop.chain[0].key must be snareTop, got "kick"'],
+  [chainOf({ type: 'gain', key: 'snareTop' }), TypeError, 'channels.snareTop.chain[0].key is unknown'],
+  [chainOf({ type: 'equaliser' }), TypeError, 'channels.snareTop.chain[0].bands must be a list, got nothing'],
+  [
+    chainOf({ type: 'equaliser', bands: [{ q: 0 }] }),
+    RangeError,
+    'channels.snareTop.chain[0].bands[0].q must be 0.1 to 40, got 0',
+  ],
+  [
+    chainOf({ type: 'equaliser', bands: [{ order: 3 }] }),
+    RangeError,
+    'channels.snareTop.chain[0].bands[0].order must be 2 for the type peaking, got 3',
+  ],
+  [
+    chainOf({ type: 'delay', delaySamples: 9, maximumSamples: 8 }),
+    RangeError,
+    'channels.snareTop.chain[0].delaySamples must be 0 to 8 (maximumSamples), got 9',
+  ],
+  [withPart({ buses: { snareTop: {} } }), RangeError, 'buses.snareTop must have a name that no channel has'],
+  [
+    withPart({ buses: { a: { sends: [{ to: 'b', gainDb: 0 }] } } }),
+    RangeError,
+    'buses.a.sends[0].to must be one of a or mixBus, got "b"',
+  ],
+  [withPart({ mixBus: { pan: 0 } }), TypeError, 'mixBus.pan is unknown'],
+  [withPart({ output: {} }), TypeError, 'output.file must be a text, got nothing'],
+  [
+    withPart({ automation: [{ target: 'channels.snareTop.chain[3].gainDb', sample: 0, value: 0 }] }),
+    RangeError,
+    'automation[0].target must point at one of 3 blocks of channels.snareTop, got channels.snareTop.chain[3].gainDb',
+  ],
+  [
+    withPart({ automation: [{ target: 'channels.snareTop.chain[0].lookaheadMs', sample: 0, value: 0 }] }),
+    TypeError,
+    'automation[0].target must not point at lookaheadMs, which is fixed at construction',
+  ],
+  [
+    withPart({ automation: [{ target: 'channels.snareTop.gainDb', sample: 1.5, value: 0 }] }),
+    RangeError,
+    'automation[0].sample must be a whole number',
+  ],
+  [
+    withPart({ automation: [{ target: 'channels.snareTop.gainDb', sample: 1, value: 99 }] }),
+    RangeError,
+    'automation[0].value must be -120 to 24, got 99',
+  ],
+];
+
+describe('parsePlan', () => {
+  it('fills in what is left out', () => {
+    const parsed = parsePlan(plan);
+    expect(parsed.panLaw).toBe('-3 dB');
+    expect(parsed.channels.snareTop).toMatchObject({
+      gainDb: 0,
+      pan: 0,
+      widthPercent: 100,
+      output: 'mixBus',
+      sends: [],
+    });
+    expect(parsed.output).toEqual({ file: 'mix.wav', sampleFormat: 'integer24', maxTailSeconds: 10 });
+    expect(parsed.channels.snareTop.chain[0]).toEqual({ type: 'gate', options: { thresholdDb: -30 } });
+  });
+
+  for (const [json, kind, message] of faults) {
+    it(`refuses: ${message}`, () => {
+      let error: unknown;
+      try {
+        parsePlan(json);
+      } catch (thrown) {
+        error = thrown;
+      }
+      expect(error).toBeInstanceOf(kind);
+      expect((error as Error).message).toContain(message);
+    });
+  }
+});
+
+describe('mixPlanSchema', () => {
+  const validate = new Ajv2020({ allErrors: true }).compile(mixPlanSchema());
+
+  it('accepts a plan that parses, and every block type', () => {
+    expect(validate(plan)).toBe(true);
+    for (const [type, { takesBands }] of Object.entries(blockTypes)) {
+      const json = chainOf({ type, ...(takesBands && { bands: [{ type: 'peaking', gainDb: 3 }] }) });
+      expect(validate(json)).toBe(true);
+      expect(() => parsePlan(json)).not.toThrow();
+    }
+  });
+
+  it('refuses what a schema can refuse', () => {
+    const beyondSchema =
+      /nearest name is (snareTop|channels)|must be snareTop|no channel has|buses\.a\.sends|automation|order must be|\(maximumSamples\)/;
+    let refused = 0;
+    for (const [json, , message] of faults) {
+      if (beyondSchema.test(message) && !message.startsWith('chanels')) continue;
+      expect([message, validate(json)]).toEqual([message, false]);
+      refused++;
+    }
+    expect(refused).toBeGreaterThan(12);
+  });
+
+  it('describes every parameter of every block', () => {
+    const { $defs } = mixPlanSchema() as {
+      $defs: { block: { oneOf: { properties: Record<string, { description?: string }> }[] } };
+    };
+    for (const { properties } of $defs.block.oneOf) {
+      for (const [name, property] of Object.entries(properties)) {
+        if (name !== 'type') expect([name, (property.description ?? '').length > 10]).toEqual([name, true]);
+      }
+    }
+  });
+});
