@@ -49,15 +49,16 @@ export class BiquadKernel implements Part {
     for (let s = 0; STRIDE * s < k.length; s++) runOne(k, s, past[paired], x[paired], count);
   }
 
-  /** Turns a past that has all but died away into silence. To be called on the grid of 128 samples. */
+  /**
+   * Turns a past that has all but died away into silence; to be called on the grid of 128 samples. Input and output are
+   * judged apart: a high-pass fed with DC has a loud past of x while its y dies away.
+   */
   flush(): void {
     for (const past of this.#past) {
-      for (let p = 0; p < past.length; p += PAST) {
-        const x1 = past[p],
-          x2 = past[p + 1],
-          y1 = past[p + 2],
-          y2 = past[p + 3];
-        if (x1 * x1 + x2 * x2 + y1 * y1 + y2 * y2 < SILENCE) past.fill(0, p, p + PAST);
+      for (let p = 0; p < past.length; p += 2) {
+        const last = past[p],
+          before = past[p + 1];
+        if (last * last + before * before < SILENCE) past[p] = past[p + 1] = 0;
       }
     }
   }
