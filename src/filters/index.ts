@@ -1,0 +1,41 @@
+/**
+ * Filters: designs as pure functions to coefficients, and the processors that run them.
+ *
+ * @module
+ */
+export { BiquadCascade } from './biquad-cascade.ts';
+export type { BiquadCoefficients, CornerOptions, ResonanceOptions } from './biquad-coefficients.ts';
+export {
+  allpass,
+  bandpass,
+  bandpassConstantSkirt,
+  highpass,
+  lowpass,
+  notch,
+  peaking,
+  type PeakingOptions,
+} from './biquad-design.ts';
+export { butterworthHighpass, butterworthLowpass, type ButterworthOptions } from './butterworth.ts';
+export { type Crossover, linkwitzRiley, type LinkwitzRileyOptions } from './crossover.ts';
+export { DcBlocker, type DcBlockerOptions, dcBlockerParameters } from './dc-blocker.ts';
+export { type EqualiserBandOptions, equaliserBandParameters, type EqualiserBandType } from './equaliser-bands.ts';
+export { Equaliser, type EqualiserOptions, equaliserParameters, type EqualiserTable } from './equaliser.ts';
+export { firResponse } from './fir-response.ts';
+export {
+  firstOrderHighpass,
+  firstOrderHighShelf,
+  firstOrderLowpass,
+  firstOrderLowShelf,
+  type FirstOrderShelfOptions,
+} from './first-order-design.ts';
+export {
+  halfBandTaps,
+  kaiserBeta,
+  kaiserOrder,
+  type KernelOptions,
+  lowpassTaps,
+  type LowpassTapsOptions,
+  windowedSinc,
+} from './kaiser-design.ts';
+export { type FrequencyResponse, frequencyResponse, type ResponseOptions } from './response.ts';
+export { highShelf, lowShelf, type ShelfOptions } from './shelf-design.ts';
