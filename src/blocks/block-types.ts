@@ -38,51 +38,79 @@ export interface BlockType {
   requireTogether?(prefix: string, values: object): void;
 }
 
-const plain = { takesKey: false, takesBands: false };
-const keyed = { takesKey: true, takesBands: false };
-
-/** The block types by the name that a plan uses. */
+/** The block types by the name that a plan uses. Written out, without a spread: a bundler takes a spread for work. */
 export const blockTypes: Readonly<Record<string, BlockType>> = {
-  gain: { create: (format, options) => new Gain(format, options), parameters: gainParameters, ...plain },
-  polarity: { create: (format, options) => new Polarity(format, options), parameters: polarityParameters, ...plain },
+  gain: {
+    create: (format, options) => new Gain(format, options),
+    parameters: gainParameters,
+    takesKey: false,
+    takesBands: false,
+  },
+  polarity: {
+    create: (format, options) => new Polarity(format, options),
+    parameters: polarityParameters,
+    takesKey: false,
+    takesBands: false,
+  },
   delay: {
     create: (format, options) => new Delay(format, options),
     parameters: delayParameters,
     requireTogether: requireDelayFits,
-    ...plain,
+    takesKey: false,
+    takesBands: false,
   },
-  midSide: { create: (format, options) => new MidSide(format, options), parameters: midSideParameters, ...plain },
+  midSide: {
+    create: (format, options) => new MidSide(format, options),
+    parameters: midSideParameters,
+    takesKey: false,
+    takesBands: false,
+  },
   equaliser: {
     create: (format, _options, { bands }) => new Equaliser(format, bands),
     parameters: {},
     takesKey: false,
     takesBands: true,
   },
-  dcBlocker: { create: (format, options) => new DcBlocker(format, options), parameters: dcBlockerParameters, ...plain },
-  gate: { create: (format, options, parts) => new Gate(format, options, parts), parameters: gateParameters, ...keyed },
+  dcBlocker: {
+    create: (format, options) => new DcBlocker(format, options),
+    parameters: dcBlockerParameters,
+    takesKey: false,
+    takesBands: false,
+  },
+  gate: {
+    create: (format, options, parts) => new Gate(format, options, parts),
+    parameters: gateParameters,
+    takesKey: true,
+    takesBands: false,
+  },
   compressor: {
     create: (format, options, parts) => new Compressor(format, options, parts),
     parameters: compressorParameters,
-    ...keyed,
+    takesKey: true,
+    takesBands: false,
   },
   limiter: {
     create: (format, options, parts) => new Limiter(format, options, parts),
     parameters: limiterParameters,
-    ...keyed,
+    takesKey: true,
+    takesBands: false,
   },
   hardClipper: {
     create: (format, options) => new HardClipper(format, options),
     parameters: hardClipperParameters,
-    ...plain,
+    takesKey: false,
+    takesBands: false,
   },
   softClipper: {
     create: (format, options) => new SoftClipper(format, options),
     parameters: softClipperParameters,
-    ...plain,
+    takesKey: false,
+    takesBands: false,
   },
   schroederReverb: {
     create: (format, options) => new SchroederReverb(format, options),
     parameters: schroederReverbParameters,
-    ...plain,
+    takesKey: false,
+    takesBands: false,
   },
 };

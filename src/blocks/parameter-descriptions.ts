@@ -100,7 +100,7 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     decaySeconds: 'Time in which the lowest frequencies fall by 60 dB.',
     decayHighSeconds: 'The same at half the sample rate; frequencies in between lie between the two.',
     density:
-      'Combs of each channel: 4, 8 or 12. Each adds 27 echoes per second before the allpasses multiply them, and 0.037 resonances per hertz: sums of 1 / delay and of delay.',
+      'Combs of each channel: 4, 8 or 12. Each adds 28 echoes per second before the allpasses multiply them, and 0.036 resonances per hertz: sums of 1 / delay and of delay.',
     widthPercent: '0: the same tail in all channels. 100: tails that have nothing in common.',
     highpassHz:
       'Corner of the second-order Butterworth high-pass in front of the tanks: what lies below makes no tail.',
@@ -110,21 +110,21 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   clipper: {
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
-    oversampling: 'Times the sample rate at which the curve runs: 1, 2, 4, 8 or 16.',
+    oversampling: 'Times the sample rate at which the curve runs.',
     guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
   },
   hardClipper: {
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
-    oversampling: 'Times the sample rate at which the curve runs: 1, 2, 4, 8 or 16.',
+    oversampling: 'Times the sample rate at which the curve runs.',
     guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
   },
   softClipper: {
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
-    oversampling: 'Times the sample rate at which the curve runs: 1, 2, 4, 8 or 16.',
+    oversampling: 'Times the sample rate at which the curve runs.',
     guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
     curve: 'Shape of the bend.',

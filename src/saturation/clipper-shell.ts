@@ -12,26 +12,34 @@
  * @module
  */
 import { dbToGain } from '../core/decibels.ts';
-import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import type {
+  ChoiceRow,
+  NumberRow,
+  ParameterOptions,
+  ParameterTable,
+  ParameterValues,
+  SwitchRow,
+} from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { Shell } from '../core/shell.ts';
 import { Oversampler } from '../filters/oversampler.ts';
 
-/** Parameters that both clippers have. */
-export const clipperParameters = {
-  /** Gain in front of the curve. */
-  driveDb: { default: 0, min: -24, max: 48 },
-  /** Level that the curve never passes, in dBFS, at the high rate. */
-  ceilingDb: { default: 0, min: -60, max: 12 },
-  /** Times the sample rate at which the curve runs. */
-  oversampling: { default: 8, choices: [1, 2, 4, 8, 16], fixed: true },
-  /** Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias. */
-  guard: { default: false },
-  /** Share of the clipped signal in the output; the rest is the input, in time with it. */
-  mixPercent: { default: 100, min: 0, max: 100 },
-} as const satisfies ParameterTable;
+/** Rows that both clippers' tables have. */
+export const driveRow = { default: 0, min: -24, max: 48 } as const satisfies NumberRow;
+export const ceilingRow = { default: 0, min: -60, max: 12 } as const satisfies NumberRow;
+export const oversamplingRow = { default: 8, choices: [1, 2, 4, 8, 16], fixed: true } as const satisfies ChoiceRow;
+export const guardRow = { default: false } as const satisfies SwitchRow;
+export const mixRow = { default: 100, min: 0, max: 100 } as const satisfies NumberRow;
 
-type Values = ParameterValues<typeof clipperParameters>;
+interface ClipperTable extends ParameterTable {
+  readonly driveDb: typeof driveRow;
+  readonly ceilingDb: typeof ceilingRow;
+  readonly oversampling: typeof oversamplingRow;
+  readonly guard: typeof guardRow;
+  readonly mixPercent: typeof mixRow;
+}
+
+type Values = ParameterValues<Pick<ClipperTable, 'driveDb' | 'ceilingDb' | 'oversampling' | 'guard' | 'mixPercent'>>;
 
 const GAIN = 0,
   CEILING = 1,
@@ -39,7 +47,7 @@ const GAIN = 0,
   WET_SHARE = 3;
 
 /** A clipper but for its curve. */
-export abstract class ClipperShell<T extends typeof clipperParameters> extends Shell<T> {
+export abstract class ClipperShell<T extends ClipperTable> extends Shell<T> {
   readonly #oversamplers: readonly Oversampler[];
   readonly #factor: number;
 

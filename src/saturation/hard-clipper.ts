@@ -12,13 +12,24 @@
  *
  * @module
  */
-import type { ParameterOptions } from '../core/parameters.ts';
+import type { ParameterOptions, ParameterTable } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { clipperParameters, ClipperShell } from './clipper-shell.ts';
+import { ceilingRow, ClipperShell, driveRow, guardRow, mixRow, oversamplingRow } from './clipper-shell.ts';
 import { hardClipInPlace } from './curves.ts';
 
 /** Parameters of a {@link HardClipper}. */
-export const hardClipperParameters = clipperParameters;
+export const hardClipperParameters = {
+  /** Gain in front of the curve. */
+  driveDb: driveRow,
+  /** Level that the curve never passes, in dBFS, at the high rate. */
+  ceilingDb: ceilingRow,
+  /** Times the sample rate at which the curve runs. */
+  oversampling: oversamplingRow,
+  /** Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias. */
+  guard: guardRow,
+  /** Share of the clipped signal in the output; the rest is the input, in time with it. */
+  mixPercent: mixRow,
+} as const satisfies ParameterTable;
 
 export type HardClipperOptions = ParameterOptions<typeof hardClipperParameters>;
 

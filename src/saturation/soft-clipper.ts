@@ -14,12 +14,21 @@
  */
 import type { ParameterOptions, ParameterTable } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { clipperParameters, ClipperShell } from './clipper-shell.ts';
+import { ceilingRow, ClipperShell, driveRow, guardRow, mixRow, oversamplingRow } from './clipper-shell.ts';
 import { cubicClipInPlace, tanhClipInPlace } from './curves.ts';
 
 /** Parameters of a {@link SoftClipper}. */
 export const softClipperParameters = {
-  ...clipperParameters,
+  /** Gain in front of the curve. */
+  driveDb: driveRow,
+  /** Level that the curve never passes, in dBFS, at the high rate. */
+  ceilingDb: ceilingRow,
+  /** Times the sample rate at which the curve runs. */
+  oversampling: oversamplingRow,
+  /** Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias. */
+  guard: guardRow,
+  /** Share of the clipped signal in the output; the rest is the input, in time with it. */
+  mixPercent: mixRow,
   /** Shape of the bend. */
   curve: { default: 'tanh', choices: ['cubic', 'tanh'], fixed: true },
 } as const satisfies ParameterTable;

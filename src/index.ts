@@ -1,0 +1,158 @@
+/**
+ * batterhead: measured, documented building blocks for drum recordings, and a renderer that runs a whole drum mix from one
+ * plan. Everything public but the file access of `batterhead/node`.
+ *
+ * @module
+ */
+export { Bypass, type BypassOptions, bypassParameters } from './core/bypass.ts';
+export { Chain, type ChainOptions } from './core/chain.ts';
+export { dbToGain, gainToDb } from './core/decibels.ts';
+export { DelayLine } from './core/delay-line.ts';
+export { Delay, type DelayOptions, delayParameters } from './core/delay.ts';
+export { ComplexFft, RealFft } from './core/fft.ts';
+export { Gain, type GainOptions, gainParameters } from './core/gain.ts';
+export { MidSide, type MidSideOptions, midSideParameters } from './core/mid-side.ts';
+export type {
+  ChoiceRow,
+  NumberRow,
+  ParameterOptions,
+  ParameterRow,
+  ParameterTable,
+  ParameterValue,
+  ParameterValues,
+  SwitchRow,
+} from './core/parameters.ts';
+export { Polarity, type PolarityOptions, polarityParameters } from './core/polarity.ts';
+export type { Channels, Part, Processor, SavedState, Side, StreamFormat, Trace } from './core/processor.ts';
+export { Random } from './core/random.ts';
+export { Shell } from './core/shell.ts';
+export { SlidingMinimum } from './core/sliding-minimum.ts';
+export { timeConstantFromNinety, timeConstantFromRise } from './core/smoothing.ts';
+export { positionOfValue, valueAtPosition } from './core/taper.ts';
+export {
+  besselI0,
+  blackman,
+  blackmanHarris,
+  flatTop,
+  hamming,
+  hann,
+  kaiser,
+  rectangular,
+  triangular,
+  type WindowOptions,
+} from './core/windows.ts';
+export { BiquadCascade } from './filters/biquad-cascade.ts';
+export type { BiquadCoefficients, CornerOptions, ResonanceOptions } from './filters/biquad-coefficients.ts';
+export {
+  allpass,
+  bandpass,
+  bandpassConstantSkirt,
+  highpass,
+  lowpass,
+  notch,
+  peaking,
+  type PeakingOptions,
+} from './filters/biquad-design.ts';
+export { butterworthHighpass, butterworthLowpass, type ButterworthOptions } from './filters/butterworth.ts';
+export { type Crossover, linkwitzRiley, type LinkwitzRileyOptions } from './filters/crossover.ts';
+export { DcBlocker, type DcBlockerOptions, dcBlockerParameters } from './filters/dc-blocker.ts';
+export {
+  type EqualiserBandOptions,
+  equaliserBandParameters,
+  type EqualiserBandType,
+} from './filters/equaliser-bands.ts';
+export { Equaliser, type EqualiserOptions, equaliserParameters, type EqualiserTable } from './filters/equaliser.ts';
+export { firResponse } from './filters/fir-response.ts';
+export {
+  firstOrderHighpass,
+  firstOrderHighShelf,
+  firstOrderLowpass,
+  firstOrderLowShelf,
+  type FirstOrderShelfOptions,
+} from './filters/first-order-design.ts';
+export {
+  halfBandTaps,
+  kaiserBeta,
+  kaiserOrder,
+  type KernelOptions,
+  lowpassTaps,
+  type LowpassTapsOptions,
+  windowedSinc,
+} from './filters/kaiser-design.ts';
+export { type FrequencyResponse, frequencyResponse, type ResponseOptions } from './filters/response.ts';
+export { highShelf, lowShelf, type ShelfOptions } from './filters/shelf-design.ts';
+export { type ByteSink, type ByteSource, bytesSource, BytesSink } from './wav/byte-io.ts';
+export { type DecodedWav, decodeWav } from './wav/decode-wav.ts';
+export { type EncodeWavOptions, encodeWav } from './wav/encode-wav.ts';
+export { WavReader } from './wav/reader.ts';
+export { type SampleEncoding, WavError, type WavFormat } from './wav/wav-format.ts';
+export { type WavSummary, WavWriter } from './wav/writer.ts';
+export type { WavWriterOptions } from './wav/writer-options.ts';
+export { Compressor, type CompressorOptions, compressorParameters } from './dynamics/compressor.ts';
+export type { DynamicsParts } from './dynamics/dynamics-shell.ts';
+export {
+  EnvelopeFollower,
+  type EnvelopeFollowerOptions,
+  envelopeFollowerParameters,
+} from './dynamics/envelope-follower.ts';
+export { Gate, type GateOptions, gateParameters } from './dynamics/gate.ts';
+export { Limiter, type LimiterOptions, limiterParameters } from './dynamics/limiter.ts';
+export {
+  type CurveOptions,
+  expansionCurve,
+  type ExpansionOptions,
+  staticCurve,
+  staticGain,
+} from './dynamics/static-curve.ts';
+export { cubicClip, hardClip, tanhClip } from './saturation/curves.ts';
+export { HardClipper, type HardClipperOptions, hardClipperParameters } from './saturation/hard-clipper.ts';
+export { SoftClipper, type SoftClipperOptions, softClipperParameters } from './saturation/soft-clipper.ts';
+export { absorption, type Absorption, combGain } from './reverb/absorption.ts';
+export { Allpass } from './reverb/allpass.ts';
+export { Comb } from './reverb/comb.ts';
+export { type DecayMeasures, measureDecay } from './reverb/decay-measurement.ts';
+export { nextPrime } from './reverb/primes.ts';
+export { SchroederReverb, type SchroederReverbOptions, schroederReverbParameters } from './reverb/schroeder-reverb.ts';
+export { kWeighting } from './meters/k-weighting.ts';
+export { LoudnessMeter, measureLoudness } from './meters/loudness.ts';
+export { type Air, airLossDbPerMetre, speedOfSound } from './simulation/air.ts';
+export { defaultKitLayout, type KitLayout, microphoneTargets } from './simulation/layout.ts';
+export type { DrumPlace, MicrophonePlace } from './simulation/microphone.ts';
+export {
+  type DrumName,
+  drumNames,
+  type MicrophoneName,
+  microphoneNames,
+  type StrokeName,
+  strokeNames,
+} from './simulation/names.ts';
+export type { OneShot, OneShots } from './simulation/one-shots.ts';
+export { type SimulationParameters, simulationParameters } from './simulation/parameters.ts';
+export type { WantedStroke } from './simulation/require-options.ts';
+export type { Room } from './simulation/room.ts';
+export {
+  type KitTruth,
+  type SimulatedKit,
+  simulateKit,
+  type SimulateKitOptions,
+  type TrueHit,
+} from './simulation/simulate-kit.ts';
+export type { Vector } from './simulation/vectors.ts';
+export { type BlockPlan, parseBlock } from './blocks/block-plan.ts';
+export { type BlockParts, type BlockType, blockTypes } from './blocks/block-types.ts';
+export { createBlock, type RunningBlock } from './blocks/create-block.ts';
+export type { MixInput } from './mix/input-reader.ts';
+export { panGains, type PanLaw, panMatrix } from './mix/pan.ts';
+export { parsePlan } from './mix/parse-plan.ts';
+export { mixPlanSchema } from './mix/plan-schema.ts';
+export {
+  type AutomationPlan,
+  type BusPlan,
+  type ChannelPlan,
+  type InputPlan,
+  type MixBusPlan,
+  type MixPlan,
+  type OutputPlan,
+  type SendPlan,
+} from './mix/plan.ts';
+export { type MixReport, type MixSink, renderMix, type RenderOptions } from './mix/renderer.ts';
