@@ -68,10 +68,11 @@ export class BytesSink implements ByteSink {
  * @throws Error if the source ends before: it has become shorter than its `size`.
  */
 export function readFully(source: ByteSource, offset: number, into: Uint8Array, length: number): void {
-  let done = Math.min(length, source.read(offset, into, length));
+  let done = 0;
   while (done < length) {
-    const count = source.read(offset + done, into.subarray(done, length), length - done);
+    const rest = done === 0 ? into : into.subarray(done, length);
+    const count = source.read(offset + done, rest, length - done);
     if (!(count > 0)) throw new Error(`WavReader: the source ended at byte ${offset + done} of ${source.size}`);
-    done += Math.min(count, length - done);
+    done += count;
   }
 }
