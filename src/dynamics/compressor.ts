@@ -122,7 +122,7 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
       const row = rows[c];
       smoothBranching(row, count, release, attack, this.rowState[c]); // the gain rises as its reduction is released
       exp2InPlace(row, count);
-      for (let i = 0; i < count; i++) row[i] *= makeup;
+      scale(row, count, makeup);
     }
   }
 }
@@ -144,4 +144,8 @@ function levelsToGains(k: Float64Array, row: Float64Array, count: number): void 
     const gain = bend * intoKnee * intoKnee + slope * aboveKnee;
     row[i] = gain > -range ? gain : -range;
   }
+}
+
+function scale(row: Float64Array, count: number, factor: number): void {
+  for (let i = 0; i < count; i++) row[i] *= factor;
 }

@@ -66,7 +66,8 @@ export class GainSmoother implements Part {
     this.#release(gain, count, release);
     this.#first.process(gain, count);
     this.#second.process(gain, count);
-    for (let i = 0; i < count; i++) gain[i] /= this.#full;
+    const full = this.#full;
+    for (let i = 0; i < count; i++) gain[i] /= full;
   }
 
   #release(gain: Float64Array, count: number, release: number): void {

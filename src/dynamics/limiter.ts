@@ -54,6 +54,7 @@ const BELOW = 0.9999999403953552; // 1 - 2^-24
 export class Limiter extends DynamicsShell<typeof limiterParameters> {
   readonly #smoothers: readonly GainSmoother[];
   readonly #alone: readonly Float64Array[];
+  #ceiling = 0; // as last set
 
   /** @throws TypeError or RangeError if an option is not as {@link limiterParameters} says. */
   constructor(format: StreamFormat, options: LimiterOptions = {}, parts: DynamicsParts = {}) {
@@ -66,7 +67,12 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
   }
 
   protected override design(p: Values): readonly number[] {
-    return [p.linkPercent / 100, sampleCeiling(p.ceilingDb), onePoleCoefficient(p.releaseMs, this.format.sampleRateHz)];
+    this.#ceiling = sampleCeiling(p.ceilingDb);
+    return [p.linkPercent / 100, this.#ceiling, onePoleCoefficient(p.releaseMs, this.format.sampleRateHz)];
+  }
+
+  protected override onRestore(): void {
+    this.#ceiling = sampleCeiling(this.values.ceilingDb);
   }
 
   protected override hearInput(x: readonly Float64Array[], rows: readonly Float64Array[], count: number): void {
@@ -80,7 +86,7 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
     const link = this.k[0],
-      ceiling = Math.min(this.k[1], sampleCeiling(this.values.ceilingDb)), // lowered: at once; raised: as it glides
+      ceiling = Math.min(this.k[1], this.#ceiling), // lowered: at once; raised: as it glides
       release = this.k[2];
     for (let c = 0; c < rows.length; c++) levelsToGains(rows[c], count, ceiling);
     if (!this.linked && link > 0) this.#link(rows, count, link);

@@ -329,6 +329,14 @@ describe('Compressor', () => {
     expect(gainDb[1999]).toBeCloseTo(ends[1], 5);
   });
 
+  it('comes to rest at exactly 0 dB in silence, without denormal numbers', () => {
+    const compressor = new Compressor(mono, { detector: 'rms', releaseMs: 1, rmsMs: 1 });
+    render64(compressor, [noise(1000)]);
+    render64(compressor, [constant(0, 96_000)]);
+    const left = compressor.save().arrays.flat().map(Number).map(Math.abs);
+    expect(left.filter((v) => v > 0 && v < 1e-30)).toEqual([]);
+  });
+
   it('refuses what is out of range, by name', () => {
     expect(() => new Compressor(mono, { attackMs: -3 })).toThrow(
       new RangeError('Compressor: attackMs must be 0 to 1000, got -3'),

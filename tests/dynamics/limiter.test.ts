@@ -91,6 +91,21 @@ describe('Limiter', () => {
     expect(closest).toBeGreaterThan(1 - 1e-8); // and does not stay away from it
   });
 
+  it('holds it to the last bit of a double, at levels whose gain is a whole number of steps', () => {
+    // c / level rounds to q, but q times level, which was rounded up, rounds to more than c.
+    const ceiling = ceilingOf(-1);
+    const levels: number[] = [];
+    for (let k = 2 ** 27; levels.length < 200; k++) {
+      const q = k / 2 ** 28,
+        level = ceiling / q;
+      if (ceiling / level === q && level * q > ceiling) levels.push(level);
+    }
+    const x = Float64Array.from(levels.flatMap((level) => Array<number>(20).fill(level)));
+    const [y] = render64(new Limiter(mono, { ceilingDb: -1, lookaheadMs: 0.1, releaseMs: 0 }), [x]);
+    expect(peak(y)).toBeLessThanOrEqual(ceiling);
+    expect(peak(y)).toBeGreaterThan(ceiling * (1 - 1e-8));
+  });
+
   it('is an exact delayed copy of what stays at or below the ceiling', () => {
     for (const ceilingDb of [0, -1, -6, -33.3]) {
       const ceiling = ceilingOf(ceilingDb);
@@ -99,7 +114,7 @@ describe('Limiter', () => {
       const limiter = new Limiter(mono, { ceilingDb, lookaheadMs: 2, linkPercent: 40 });
       expect(limiter.latencySamples).toBe(96);
       expect(peak(x)).toBe(ceiling);
-      const [y] = render(limiter, [x]);
+      const [y] = render64(limiter, [x]); // rounding to 32 bits would hide a gain of 1 - 2^-28
       expect(firstDifference(y.subarray(96), x.subarray(0, 5000 - 96))).toBe(-1);
       expect(peak(y.subarray(0, 96))).toBe(0);
     }
@@ -151,6 +166,7 @@ describe('Limiter', () => {
         const before = rest.map((y) => peak(y.subarray(0, limiter.latencySamples)));
         return Math.max(...held) <= ceilingOf(ceilingDb) && Math.max(...before) <= 1;
       }),
+      { numRuns: 40 },
     );
   });
 
@@ -183,6 +199,7 @@ describe('Limiter', () => {
         }
         return loudest <= ceilingOf(-6);
       }),
+      { numRuns: 40 },
     );
   });
 
