@@ -1,0 +1,28 @@
+/**
+ * `npm start`: simulates the demo kit into `out/` and mixes it by the demo plan. `npm start -- --recorded` puts recorded
+ * strokes in place of the voices of the simulated drums; room, microphones, player and plan stay the same.
+ */
+import { spawnSync } from 'node:child_process';
+import { rmSync } from 'node:fs';
+import { parseArgs } from 'node:util';
+import { simulateFolder, simulationSummary } from '../dist/node/index.js';
+import { recordedStrokes } from './recorded-strokes.mjs';
+
+const { values } = parseArgs({ options: { recorded: { type: 'boolean', default: false } } });
+
+rmSync('out', { recursive: true, force: true });
+if (values.recorded) {
+  console.log('Decoding recorded strokes and playing them in the simulated room ...');
+  console.log(simulationSummary(simulateFolder('out', { oneShots: await recordedStrokes() })));
+} else {
+  batterhead('simulate', 'out');
+}
+console.log();
+batterhead('mix', 'out/plan.json');
+console.log('\nListen to out/mix.wav, then to out/unprocessed.wav at the same loudness. Begin at a low volume.');
+
+/** Runs the command line of this package. @param {string[]} args */
+function batterhead(...args) {
+  const { status } = spawnSync(process.execPath, ['dist/cli.cjs', ...args], { stdio: 'inherit' });
+  if (status !== 0) process.exit(status ?? 1);
+}

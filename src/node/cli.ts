@@ -1,0 +1,112 @@
+/**
+ * The command line: `batterhead mix PLAN` and `batterhead simulate FOLDER`.
+ *
+ * Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
+ *
+ * @module
+ */
+import { Command, InvalidArgumentError } from 'commander';
+import { version } from '../../package.json';
+import { mixPlanFile } from './mix-plan-file.ts';
+import { progressBar } from './progress-bar.ts';
+import { simulateFolder } from './simulate-folder.ts';
+import { mixSummary, simulationSummary } from './summary.ts';
+
+const EXIT_FILE = 1;
+const EXIT_REFUSED = 2;
+
+const program = new Command('batterhead')
+  .description('Mixes a drum kit recorded by many microphones, by a plan in one JSON file.')
+  .version(version)
+  .addHelpText(
+    'after',
+    `
+A first mix, made of nothing:
+  batterhead simulate kit          a simulated kit: twelve microphones, and a plan
+  batterhead mix kit/plan.json     the mix, the unprocessed mix at the same loudness, a report
+
+The plan says which microphone runs through which blocks into which bus; edit it and mix again.
+Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
+Sound can hurt: listen at a low volume first.`,
+  )
+  .exitOverride();
+
+program
+  .command('mix')
+  .summary('mix the inputs of a plan')
+  .description(
+    'Reads a plan and its WAV files; writes the mix, the unprocessed mix at the same loudness, and report.json.',
+  )
+  .argument('<plan>', 'plan file (JSON)')
+  .option('--folder <folder>', 'where to write; the folder of the plan unless given')
+  .option('--chunk-frames <frames>', 'frames handled at a time; the files do not depend on it', wholeNumber)
+  .addHelpText(
+    'after',
+    `
+The plan is refused with the path of its first fault, for example
+  channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3
+and nothing is written then.`,
+  )
+  .action((plan: string, { folder, chunkFrames }: { folder?: string; chunkFrames?: number }) => {
+    const bar = progressBar();
+    try {
+      const report = mixPlanFile(plan, { folder, chunkFrames, onProgress: bar.show });
+      bar.stop();
+      console.log(mixSummary(report));
+    } finally {
+      bar.stop();
+    }
+  });
+
+program
+  .command('simulate')
+  .summary('simulate a kit in a room, with known truth')
+  .description(
+    'Writes a WAV file for each of twelve microphones, what really happened (truth.json), and a plan to mix them by.',
+  )
+  .argument('<folder>', 'where to write')
+  .option('--seed <number>', 'same seed, same kit and player', wholeNumber)
+  .option('--bars <number>', 'bars to play', wholeNumber)
+  .option('--tempo-bpm <number>', 'quarter notes per minute', decimal)
+  .option('--bleed-db <dB>', 'loudest other drum at a close microphone; distance decides unless given', decimal)
+  .action((folder: string, options: { seed?: number; bars?: number; tempoBpm?: number; bleedDb?: number }) => {
+    const bar = progressBar();
+    try {
+      const written = simulateFolder(folder, options, (done, total) => {
+        bar.show('writing microphones', done, total);
+      });
+      bar.stop();
+      console.log(simulationSummary(written));
+    } finally {
+      bar.stop();
+    }
+  });
+
+try {
+  program.parse();
+} catch (error) {
+  process.exitCode = report(error);
+}
+
+/** Tells what went wrong, and returns the exit code that says so. */
+function report(error: unknown): number {
+  if (error instanceof Error && 'code' in error && String(error.code).startsWith('commander.')) {
+    // The command line's parser has told it already; help and version are no errors.
+    return (error as { exitCode?: number }).exitCode === 0 ? 0 : EXIT_REFUSED;
+  }
+  console.error(`batterhead: ${error instanceof Error ? error.message : String(error)}`);
+  const refused = error instanceof TypeError || error instanceof RangeError || error instanceof SyntaxError;
+  return refused ? EXIT_REFUSED : EXIT_FILE;
+}
+
+function wholeNumber(text: string): number {
+  const number = decimal(text);
+  if (!Number.isInteger(number)) throw new InvalidArgumentError('must be a whole number');
+  return number;
+}
+
+function decimal(text: string): number {
+  const number = Number(text);
+  if (text.trim() === '' || !Number.isFinite(number)) throw new InvalidArgumentError('must be a number');
+  return number;
+}

@@ -1,0 +1,16 @@
+/**
+ * Node: plans, kits and WAV files on disk.
+ *
+ * @module
+ */
+export {
+  type FileReport,
+  type MixFileReport,
+  mixPlanFile,
+  type MixPlanFileOptions,
+  type MixStage,
+  readPlanFile,
+} from './mix-plan-file.ts';
+export { type SimulatedFolder, simulateFolder } from './simulate-folder.ts';
+export { WavInput, WavOutput, writeWavFile } from './wav-files.ts';
+export { mixSummary, simulationSummary } from './summary.ts';

@@ -1,0 +1,53 @@
+/**
+ * What the command line tells when it is done.
+ * @module
+ */
+import type { MixFileReport } from './mix-plan-file.ts';
+import type { SimulatedFolder } from './simulate-folder.ts';
+
+/** Columns of one width each; numbers to the right. */
+export function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
+  const lines = [head, ...rows];
+  const widths = head.map((_, c) => Math.max(...lines.map((line) => line[c].length)));
+  const format = (line: readonly string[]) =>
+    line
+      .map((cell, c) => (c === 0 ? cell.padEnd(widths[c]) : cell.padStart(widths[c])))
+      .join('  ')
+      .trimEnd();
+  return [format(head), widths.map((width) => '-'.repeat(width)).join('  '), ...rows.map(format)].join('\n');
+}
+
+/** Peaks and latencies of the strips, then the mix beside the unprocessed mix. */
+export function mixSummary({ mix, unprocessed, speed }: MixFileReport): string {
+  const ms = (samples: number) => ((1000 * samples) / mix.sampleRateHz).toFixed(2);
+  const strips = Object.entries(mix.strips).map(([path, { endSamples, peakDb }]) => [path, db(peakDb), ms(endSamples)]);
+  const files = [
+    [mix.file, db(mix.loudnessLufs), db(mix.peakDb)],
+    [unprocessed.file, db(mix.loudnessLufs), db(unprocessed.peakDb)],
+  ];
+  return [
+    table(['strip', 'peak dBFS', 'latency ms'], strips),
+    '',
+    table(['file', 'LUFS', 'peak dBFS'], files),
+    '',
+    `${speed.mixSeconds.toFixed(1)} s of ${mix.sampleRateHz} Hz in ${speed.renderSeconds.toFixed(1)} s: ` +
+      `${speed.timesRealTime.toFixed(1)} times real time`,
+    ...(mix.tailCut ? ['A tail without end was cut; output.maxTailSeconds says when.'] : []),
+    ...(mix.nonFiniteInputs > 0 ? [`${mix.nonFiniteInputs} input samples were no usable numbers and count as 0.`] : []),
+    ...(mix.clippedSamples > 0 ? [`${mix.clippedSamples} samples did not fit the file and were clipped.`] : []),
+  ].join('\n');
+}
+
+/** What a simulation wrote, and what to do with it. */
+export function simulationSummary(folder: SimulatedFolder): string {
+  const plan = folder.planWritten ? folder.planFile : `${folder.planFile} (was there already: left as it is)`;
+  return [
+    `${folder.stemFiles.length} microphones, ${folder.seconds.toFixed(1)} s, ${folder.hits} hits`,
+    `plan: ${plan}`,
+    `mix it: batterhead mix ${folder.planFile}`,
+  ].join('\n');
+}
+
+function db(level: number | null): string {
+  return level === null ? 'silent' : level.toFixed(2);
+}

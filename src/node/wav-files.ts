@@ -1,0 +1,122 @@
+/**
+ * WAV files on disk: a re-readable input, and an output that appears when it is done.
+ * @module
+ */
+import { closeSync, fstatSync, mkdirSync, openSync, readSync, renameSync, rmSync, writeSync } from 'node:fs';
+import { dirname } from 'node:path';
+import type { Channels } from '../core/processor.ts';
+import { WavReader } from '../wav/reader.ts';
+import { type WavSummary, WavWriter } from '../wav/writer.ts';
+import type { WavWriterOptions } from '../wav/writer-options.ts';
+import { temporaryName } from './files.ts';
+
+/** A WAV file that is open for reading: an input of a mix. */
+export class WavInput {
+  readonly path: string;
+  readonly sampleRateHz: number;
+  readonly channels: number;
+  readonly frames: number;
+  readonly #file: number;
+  readonly #reader: WavReader;
+
+  /** @throws Error, with the path, if there is no such file or it is not a WAV file */
+  constructor(path: string) {
+    this.path = path;
+    this.#file = openSync(path, 'r');
+    try {
+      const file = this.#file;
+      this.#reader = new WavReader({
+        size: fstatSync(file).size,
+        read: (offset, into, length) => readSync(file, into, 0, length, offset),
+      });
+    } catch (error) {
+      closeSync(this.#file);
+      throw new Error(`${path}: ${(error as Error).message}`, { cause: error });
+    }
+    this.sampleRateHz = this.#reader.sampleRateHz;
+    this.channels = this.#reader.channels;
+    this.frames = this.#reader.frames;
+  }
+
+  /** Fills `into` (an array per channel) from frame `start` on; returns how many frames it wrote. */
+  read(start: number, into: Channels, count: number): number {
+    return this.#reader.read(start, into, count);
+  }
+
+  close(): void {
+    closeSync(this.#file);
+  }
+}
+
+/** A WAV file being written; it has its name from `finish` on. */
+export class WavOutput {
+  readonly #path: string;
+  readonly #file: number;
+  readonly #writer: WavWriter;
+  #position = 0;
+
+  /** Makes the file's folder if need be. @throws TypeError or RangeError for the options, Error if it cannot be made */
+  constructor(path: string, options: WavWriterOptions) {
+    this.#path = path;
+    mkdirSync(dirname(path), { recursive: true });
+    this.#file = openSync(temporaryName(path), 'w');
+    try {
+      this.#writer = new WavWriter(
+        {
+          write: (bytes) => {
+            this.#writeAll(bytes, this.#position);
+            this.#position += bytes.length;
+          },
+          patch: (offset, bytes) => {
+            this.#writeAll(bytes, offset);
+          },
+        },
+        options,
+      );
+    } catch (error) {
+      this.discard();
+      throw error;
+    }
+  }
+
+  /** Appends frames `start` to `end` of every channel. */
+  write(channels: Channels, start?: number, end?: number): void {
+    this.#writer.write(channels, start, end);
+  }
+
+  /** Completes the file and gives it its name. */
+  finish(): WavSummary {
+    const summary = this.#writer.close();
+    closeSync(this.#file);
+    renameSync(temporaryName(this.#path), this.#path);
+    return summary;
+  }
+
+  /** Removes what has been written. */
+  discard(): void {
+    closeSync(this.#file);
+    rmSync(temporaryName(this.#path), { force: true });
+  }
+
+  #writeAll(bytes: Uint8Array, position: number): void {
+    for (let done = 0; done < bytes.length;) {
+      done += writeSync(this.#file, bytes, done, bytes.length - done, position + done);
+    }
+  }
+}
+
+/** Writes a whole signal as one file. */
+export function writeWavFile(
+  path: string,
+  channels: Channels,
+  options: Omit<WavWriterOptions, 'channels'>,
+): WavSummary {
+  const output = new WavOutput(path, { ...options, channels: channels.length });
+  try {
+    output.write(channels);
+    return output.finish();
+  } catch (error) {
+    output.discard();
+    throw error;
+  }
+}
