@@ -86,8 +86,9 @@ function strokeOf(hit: SimulatedKit['truth']['hits'][number]) {
 }
 
 describe('truth', () => {
+  const warm = simulateKit({ ...small, temperatureC: 30, sampleRateHz: 44100 });
+
   it('has arrivals at the strike plus distance / c, c = 331.3 sqrt(1 + T / 273.15)', () => {
-    const warm = simulateKit({ ...small, temperatureC: 30, sampleRateHz: 44100 });
     let worst = 0;
     for (const hit of warm.truth.hits) {
       for (const microphone of microphoneNames) {
@@ -102,10 +103,9 @@ describe('truth', () => {
   });
 
   it('has the same hits in seconds at every sample rate', () => {
-    const fast = simulateKit({ ...small, sampleRateHz: 96000 });
-    const difference = fast.truth.hits.map((hit, i) => hit.sample / 96000 - kit.truth.hits[i].sample / 48000);
+    const difference = warm.truth.hits.map((hit, i) => hit.sample / 44100 - kit.truth.hits[i].sample / 48000);
     expect(Math.max(...difference.map(Math.abs))).toBeLessThan(1e-12);
-    expect(fast.truth.hits.map((hit) => hit.velocity)).toEqual(kit.truth.hits.map((hit) => hit.velocity));
+    expect(warm.truth.hits.map((hit) => hit.velocity)).toEqual(kit.truth.hits.map((hit) => hit.velocity));
   });
 
   it('is what the stems hold: the same stroke arrives in two microphones as far apart as stated, with the stated signs', () => {
@@ -135,6 +135,7 @@ describe('truth', () => {
       simulateKit({
         strokes: [{ drum: 'kick', seconds: (4800 + fraction) / 48000, velocity: 1 }],
         tailSeconds: 0.3,
+        layout: dead,
       }).stem('kickIn', 'kick');
     const [a, b] = [at(0), at(0.4)].map((stem) => transformAt(stem, 60 / 48000, 4800));
     const phase = Math.atan2(b.im * a.re - b.re * a.im, b.re * a.re + b.im * a.im);
