@@ -42,7 +42,7 @@ export const schroederReverbParameters = {
   decaySeconds: { default: 1, min: 0.1, max: 20, taper: 'log' },
   /** The same at half the sample rate; frequencies in between lie between the two. */
   decayHighSeconds: { default: 0.5, min: 0.1, max: 20, taper: 'log' },
-  /** Combs of each channel: 4, 8 or 12. Each adds 27 echoes per second before the allpasses multiply them, and 0.037
+  /** Combs of each channel: 4, 8 or 12. Each adds 28 echoes per second before the allpasses multiply them, and 0.036
    * resonances per hertz: sums of 1 / delay and of delay. */
   density: { default: 'medium', choices: ['low', 'medium', 'high'], fixed: true },
   /** 0: the same tail in all channels. 100: tails that have nothing in common. */
@@ -58,8 +58,6 @@ export const schroederReverbParameters = {
 export type SchroederReverbOptions = ParameterOptions<typeof schroederReverbParameters>;
 
 type Values = ParameterValues<typeof schroederReverbParameters>;
-
-const COMBS = { low: 4, medium: 8, high: 12 };
 
 /** Below this, 600 dB under full scale, a sound in front of the tanks is none. */
 const SILENCE = 1e-30;
@@ -86,9 +84,7 @@ export class SchroederReverb extends Shell<typeof schroederReverbParameters> {
     const maximumSamples = millisecondsToSamples(schroederReverbParameters.preDelayMs.max, sampleRateHz);
     this.#preDelay = this.ownProcessor(new Delay(mono, { delaySamples: this.#preDelaySamples(), maximumSamples }));
     this.#filters = this.ownProcessor(new BiquadCascade(mono, this.#sections()));
-    this.#tanks = Array.from({ length: channels }, (_, c) =>
-      this.own(new SchroederTank(COMBS[density], c, sampleRateHz)),
-    );
+    this.#tanks = Array.from({ length: channels }, (_, c) => this.own(new SchroederTank(density, c, sampleRateHz)));
     this.begin(0, 0);
   }
 

@@ -1,11 +1,11 @@
 /**
  * Schroeder tank: parallel combs, then allpasses in series; the reverberation of one channel.
  *
- *                  +-> comb 1 -> + \
- *                  +-> comb 2 -> -  \
- *     x -> level --+      ...        + ---> 5 allpasses in series ---> y
- *                  +-> comb N -> -  /
- *                  +---- sqrt(N) --+
+ *                  +-> comb 1 -> +- \
+ *                  +-> comb 2 -> +-  \
+ *     x -> level --+      ...         + ---> 5 allpasses in series ---> y
+ *                  +-> comb N -> +-  /
+ *                  +----- sqrt(N) --+
  *
  * Every comb gives its echoes only, all of them on one line 10^(-3 t / T) that starts at the impulse. The impulse itself
  * passes beside them, sqrt(N) times: with the energy that N impulses have when they do not coincide. So the response
@@ -24,7 +24,7 @@ import type { Part } from '../core/processor.ts';
 import { absorption, combGain, echoEnergy } from './absorption.ts';
 import { Allpass } from './allpass.ts';
 import { CombBank, COMBS_IN_BANK } from './comb-bank.ts';
-import { tankDelays } from './tank-delays.ts';
+import { type Density, tankDelays } from './tank-delays.ts';
 
 /** Gain of the allpasses, unless the decay is so short that it must be less. */
 const ALLPASS_GAIN = 0.65;
@@ -42,12 +42,10 @@ export class SchroederTank implements Part {
   readonly #allpasses: readonly Allpass[];
   readonly #input = new Float64Array(BLOCK);
 
-  /**
-   * @param combs - a multiple of 4
-   * @param channel - tanks of different channels have different delays
-   */
-  constructor(combs: number, channel: number, sampleRateHz: number) {
-    const delays = tankDelays(combs, channel, sampleRateHz);
+  /** @param channel - tanks of different channels have different delays */
+  constructor(density: Density, channel: number, sampleRateHz: number) {
+    const delays = tankDelays(density, channel, sampleRateHz);
+    const combs = delays.combs.length;
     const seconds = (samples: number): number => samples / sampleRateHz;
     this.#combSeconds = delays.combs.map(seconds);
     this.#allpassSeconds = delays.allpasses.map(seconds);

@@ -7,9 +7,12 @@
  * The shift s differs from channel to channel, 0, 1/2, 1/4, 3/4, 1/8, ... (the van der Corput sequence): each channel's
  * combs fall between those of the others, and the channels' tails have nothing in common.
  *
+ * Delays so even, added with equal or alternating signs, would cancel in whole octaves below 500 Hz for the first few
+ * echoes. The signs are those, of some hundred patterns with as many pluses as minuses, whose tails keep closest to an
+ * exponential in the octaves from 125 Hz.
+ *
  * Source: M. R. Schroeder, "Natural Sounding Artificial Reverberation", JAES 10(3), 1962, for combs between 30 and 45 ms
- * and allpasses in geometric progression, far shorter (from memory). The constants are ours, the densest
- * of 600 that were tried.
+ * and allpasses in geometric progression, far shorter (from memory). Constants and signs are ours, found by trial.
  *
  * @module
  */
@@ -19,14 +22,21 @@ import { nextPrime } from './primes.ts';
 /** Allpasses of a tank. */
 export const ALLPASSES = 5;
 
+/** Signs of the combs from the shortest to the longest. */
+const SIGNS = { low: '+--+', medium: '++---+-+', high: '--+-+++--++-' };
+
+/** How many combs a tank has: 4, 8 or 12. */
+export type Density = keyof typeof SIGNS;
+
 /** Distinct primes, in samples. */
 export interface TankDelays {
+  /** Delays of combs that add and of combs that subtract, in turn. */
   readonly combs: readonly number[];
   readonly allpasses: readonly number[];
 }
 
-/** Delays of the tank of one channel with `combs` combs. */
-export function tankDelays(combs: number, channel: number, sampleRateHz: number): TankDelays {
+/** Delays of the tank of one channel. */
+export function tankDelays(density: Density, channel: number, sampleRateHz: number): TankDelays {
   const taken = new Set<number>();
   const prime = (seconds: number): number => {
     let delay = nextPrime(Math.round(seconds * sampleRateHz));
@@ -35,8 +45,12 @@ export function tankDelays(combs: number, channel: number, sampleRateHz: number)
     return delay;
   };
   const shift = vanDerCorput(channel);
+  const signs = Array.from(SIGNS[density]);
+  const combs = signs.map((_, i) => prime(0.03 * pow(1.5, (i + shift) / signs.length)));
+  const plus = combs.filter((_, i) => signs[i] === '+'),
+    minus = combs.filter((_, i) => signs[i] === '-');
   return {
-    combs: Array.from({ length: combs }, (_, i) => prime(0.03 * pow(1.5, (i + shift) / combs))),
+    combs: plus.flatMap((delay, i) => [delay, minus[i]]),
     allpasses: Array.from({ length: ALLPASSES }, (_, j) => prime(0.006 * pow(1.7, -j) * pow(1.1, -shift))),
   };
 }

@@ -41,7 +41,8 @@ describe('Allpass', () => {
     const allpass = new Allpass(41);
     allpass.process(y, 500, 0.6);
     let worst = 0;
-    for (let n = 41; n < 500; n++) worst = Math.max(worst, Math.abs(y[n] - (-0.6 * x[n] + x[n - 41] + 0.6 * y[n - 41])));
+    for (let n = 41; n < 500; n++)
+      worst = Math.max(worst, Math.abs(y[n] - (-0.6 * x[n] + x[n - 41] + 0.6 * y[n - 41])));
     expect(worst).toBeLessThan(1e-14);
   });
 

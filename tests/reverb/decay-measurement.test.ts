@@ -7,23 +7,24 @@ const RATE = 48000;
 
 /** A response whose energy within each sample is that of a continuous decay: E(t) is exact at the samples. */
 const withEnergy = (seconds: number, remaining: (t: number) => number): Float64Array =>
-  Float64Array.from({ length: seconds * RATE }, (_, n) =>
-    Math.sqrt(remaining(n / RATE) - remaining((n + 1) / RATE)),
-  );
+  Float64Array.from({ length: seconds * RATE }, (_, n) => Math.sqrt(remaining(n / RATE) - remaining((n + 1) / RATE)));
 
 describe('measureDecay', () => {
-  it.each(reverb.exp_decay)('of an exponential decay of $T s is the closed form', ({ T, C50, C80, D50, Ts_ms, EDT }) => {
-    const m = measureDecay(
-      withEnergy(Math.ceil(2.5 * T), (t) => 10 ** ((-6 * t) / T)), // to -150 dB
-      RATE,
-    );
-    for (const seconds of [m.edtSeconds, m.t20Seconds, m.t30Seconds]) expect(seconds / EDT).toBeCloseTo(1, 6);
-    expect(m.c50Db).toBeCloseTo(C50, 4);
-    expect(m.c80Db).toBeCloseTo(C80, 4);
-    expect(m.d50).toBeCloseTo(D50, 5);
-    // The energy of a sample counts at its beginning: half a sample early.
-    expect(m.centreTimeSeconds * 1000 + 500 / RATE).toBeCloseTo(Ts_ms, 3);
-  });
+  it.each(reverb.exp_decay)(
+    'of an exponential decay of $T s is the closed form',
+    ({ T, C50, C80, D50, Ts_ms, EDT }) => {
+      const m = measureDecay(
+        withEnergy(Math.ceil(2.5 * T), (t) => 10 ** ((-6 * t) / T)), // to -150 dB
+        RATE,
+      );
+      for (const seconds of [m.edtSeconds, m.t20Seconds, m.t30Seconds]) expect(seconds / EDT).toBeCloseTo(1, 6);
+      expect(m.c50Db).toBeCloseTo(C50, 4);
+      expect(m.c80Db).toBeCloseTo(C80, 4);
+      expect(m.d50).toBeCloseTo(D50, 5);
+      // The energy of a sample counts at its beginning: half a sample early.
+      expect(m.centreTimeSeconds * 1000 + 500 / RATE).toBeCloseTo(Ts_ms, 3);
+    },
+  );
 
   it('of two slopes is the published least-squares result', () => {
     const { T1, T2, EDT, T20, T30 } = reverb.double_slope;

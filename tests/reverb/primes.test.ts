@@ -13,7 +13,8 @@ describe('nextPrime', () => {
   });
 
   it('gives the lengths at 48 and 44.1 kHz of the delays 29.7, 37.1, 41.1, 43.7, 5.0, 1.7 ms', () => {
-    const at = (rate: number) => [29.7, 37.1, 41.1, 43.7, 5, 1.7].map((ms) => nextPrime(Math.round((ms * rate) / 1000)));
+    const at = (rate: number) =>
+      [29.7, 37.1, 41.1, 43.7, 5, 1.7].map((ms) => nextPrime(Math.round((ms * rate) / 1000)));
     expect(at(48000)).toEqual([1427, 1783, 1973, 2099, 241, 83]);
     expect(at(44100)).toEqual([1319, 1637, 1823, 1931, 223, 79]);
   });

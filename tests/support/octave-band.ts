@@ -2,6 +2,9 @@
 import { RealFft } from '../../src/core/fft.ts';
 import { numbers } from './signals.ts';
 
+/** Silence after a response, in which a band filter may ring without running into the start. */
+const PADDING_SECONDS = 0.3;
+
 const powerOfTwo = (least: number): number => 2 ** Math.ceil(Math.log2(least));
 
 /**
@@ -9,7 +12,7 @@ const powerOfTwo = (least: number): number => 2 ** Math.ceil(Math.log2(least));
  * 1 / sqrt(1 + (sqrt 2 (f/fm - fm/f))^6), which is -3 dB at fm / sqrt 2 and fm sqrt 2 (IEC 61260-1 base 2 edges).
  */
 export function octaveBands(h: Float64Array, sampleRateHz: number, centresHz: readonly number[]): Float64Array[] {
-  const size = powerOfTwo(h.length);
+  const size = powerOfTwo(h.length + PADDING_SECONDS * sampleRateHz);
   const fft = new RealFft(size);
   const input = new Float64Array(size);
   input.set(h);
