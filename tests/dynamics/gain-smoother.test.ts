@@ -111,6 +111,15 @@ describe('GainSmoother', () => {
     expect(g[end - 10]).toBeLessThan(1);
   });
 
+  it('is as new after a reset', () => {
+    const smoother = new GainSmoother(48);
+    smoother.process(gains(1000, 5), 1000, 0.999);
+    smoother.reset();
+    const rest = constant(1, 200);
+    smoother.process(rest, 200, 0.999);
+    expect(firstDifference(rest, constant(1, 200))).toBe(-1);
+  });
+
   it('moves without a corner: its steps change by no more than a triangle asks', () => {
     const g = constant(1, 400).fill(0, 100);
     new GainSmoother(60).process(g, 400, 0);
