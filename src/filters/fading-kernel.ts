@@ -44,7 +44,6 @@ export class FadingKernel implements Part {
   reset(): void {
     for (const kernel of this.#kernels) kernel.reset();
     this.#fade.reset();
-    this.#turn[0] = 0;
   }
 
   jumpTo(coefficients: Float64Array): void {

@@ -34,8 +34,8 @@ export function requireStable(owner: string, sections: readonly BiquadCoefficien
  * Samples after which the response of sections in series has fallen 120 dB below its peak: a bound.
  *
  * A double pole of radius r answers with (n + 1) r^n, which is down to 1e-6 of its peak when n = 17.7 / -ln r, and no
- * pair of poles of that radius or less takes longer. Since -ln r > 1 - r, 18 / (1 - r) is enough. Sections add their
- * times, and two samples each for the part without poles.
+ * pair of poles of that radius or less takes longer. Since -ln r > 1 - r, 18 / (1 - r) is enough, the two samples of the
+ * numerator included. Sections in series add their times.
  *
  * @param coefficients - b0 b1 b2 a1 a2 of each section
  * @returns Infinity if a pole cannot be told from one on the unit circle
@@ -47,7 +47,7 @@ export function tailOfSections(coefficients: Float64Array): number {
       a2 = coefficients[at + 4];
     const discriminant = a1 * a1 - 4 * a2;
     const radius = discriminant < 0 ? Math.sqrt(a2) : (Math.abs(a1) + Math.sqrt(discriminant)) / 2;
-    tail += radius < 1 ? 2 + Math.ceil(18 / (1 - radius)) : Infinity;
+    tail += radius < 1 ? Math.ceil(18 / (1 - radius)) : Infinity;
   }
   return tail;
 }

@@ -112,14 +112,22 @@ describe('BiquadCascade', () => {
     const signal = sine(6000, 80, 48000);
 
     it('fades along a raised cosine of 20 ms from the old cascade to the new one, which starts from rest', () => {
-      const [old, next] = [[bell(300, 9)], [bell(2000, -9)]];
-      const input = noise(4000, 3);
-      const output = changing(old, input, { 1000: next });
-      const before = filtered(old, input);
-      const after = filtered(next, input.slice(1000));
-      const expected = before.map((y, n) => (n < 1000 ? y : y + weightAt(n, 1000) * (after[n - 1000] - y)));
+      const lists = [[bell(300, 9)], [bell(2000, -9)], [bell(80, 12)]];
+      const input = noise(5000, 3);
+      const output = changing(lists[0], input, { 1000: lists[1], 3000: lists[2] });
+      const fromRest = (sections: Sections, begin: number) => {
+        const y = new Float64Array(input.length);
+        y.set(filtered(sections, input.slice(begin)), begin);
+        return y;
+      };
+      const [a, b, c] = [filtered(lists[0], input), fromRest(lists[1], 1000), fromRest(lists[2], 3000)];
+      const expected = a.map((y, n) => {
+        const middle = y + weightAt(n, 1000) * (b[n] - y);
+        return middle + weightAt(n, 3000) * (c[n] - middle);
+      });
       expect(largestDifference(output, expected)).toBeLessThan(1e-14); // amplitudes of 1 in double precision
-      expect(firstDifference(output.slice(1000 + FADE), after.slice(FADE))).toBe(-1);
+      expect(firstDifference(output.subarray(1000 + FADE, 3000), b.subarray(1000 + FADE, 3000))).toBe(-1);
+      expect(firstDifference(output.subarray(3000 + FADE), c.subarray(3000 + FADE))).toBe(-1);
     });
 
     // What is left above 10 kHz of an 80 Hz tone at full scale: -90 dBFS is a 16-bit recording's last bit.

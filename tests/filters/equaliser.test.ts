@@ -355,7 +355,7 @@ describe('Equaliser', () => {
         [1300, { 'bands[0].frequencyHz': 90 }],
         [1400, { 'bands[0].frequencyHz': 900 }],
       ];
-      for (const saveAt of [600, 800, 1100, 1350, 1800, 2100, 3000]) {
+      for (const saveAt of [600, 705, 800, 1100, 1350, 1800, 2100, 3000]) {
         const equaliser = new Equaliser(mono, [first]);
         const output = new Float64Array(6000);
         let start = 0;
