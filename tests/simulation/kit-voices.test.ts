@@ -67,6 +67,15 @@ describe('the kit sounds plausible', () => {
     expect(seconds).toBeLessThan(high);
   });
 
+  it.each(['ride', 'crashLeft', 'crashRight'] as const)('%s gets darker as it dies', (drum) => {
+    const sound = strike(drum);
+    const highShare = (seconds: number) => {
+      const start = Math.round(seconds * 48000);
+      return powerShare(powerSpectrum(sound.subarray(start, start + 4096), 4096), 48000, 8000, 20000);
+    };
+    expect(highShare(0.6)).toBeLessThan(0.6 * highShare(0.02));
+  });
+
   it('a hard stroke is brighter than a soft one on every drum', () => {
     const centroid = (drum: DrumName, velocity: number) => {
       const spectrum = spectrumOf(drum, velocity);

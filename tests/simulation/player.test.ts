@@ -49,6 +49,8 @@ describe('the player', () => {
     expect(strokes.length).toBeGreaterThan(1000);
     expect(deviation / 4).toBeGreaterThan(0.93);
     expect(deviation / 4).toBeLessThan(1.07);
+    const mean = offsetsMs.reduce((sum, x) => sum + x, 0) / offsetsMs.length;
+    expect(Math.abs(mean)).toBeLessThan(0.4); // standard error 4 / sqrt(1300) = 0.11 ms
     expect(Math.max(...offsetsMs.map(Math.abs))).toBeLessThanOrEqual(12 + 1e-9);
   });
 

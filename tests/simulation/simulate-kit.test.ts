@@ -142,6 +142,25 @@ describe('truth', () => {
     expect((-phase / (2 * Math.PI)) * 800).toBeCloseTo(0.4, 2); // 800 samples to a period of 60 Hz
   });
 
+  it('is absolute: a click struck between samples arrives at the stated sample, by its phase, within 0.001', () => {
+    const click = simulateKit({
+      strokes: [{ drum: 'tom1', seconds: 4800.3 / 48000, velocity: 1 }],
+      oneShots: { tom1: [{ velocity: 1, samples: Float64Array.of(1) }] },
+      tailSeconds: 0.1,
+      layout: dead,
+    });
+    for (const microphone of microphoneNames) {
+      const stem = click.stem(microphone, 'tom1');
+      const { tom1: sign } = click.truth.polarity[microphone];
+      for (const hz of [100, 1000, 10000]) {
+        const { re, im } = transformAt(stem, hz / 48000, click.truth.hits[0].arrivals[microphone]);
+        expect(Math.abs(Math.atan2(sign * im, sign * re)) / (2 * Math.PI * (hz / 48000)), microphone).toBeLessThan(
+          0.001,
+        );
+      }
+    }
+  });
+
   it('says that the snare faces its bottom microphone with the other side', () => {
     expect(kit.truth.polarity.snareTop.snare).toBe(1);
     expect(kit.truth.polarity.snareBottom.snare).toBe(-1);
