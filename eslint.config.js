@@ -104,6 +104,10 @@ export default tseslint.config(
       '@typescript-eslint/no-unsafe-return': 'off',
       '@typescript-eslint/no-explicit-any': 'off',
       '@typescript-eslint/unbound-method': 'off',
+      // Published values stand with all the digits they were published with.
+      'no-loss-of-precision': 'off',
+      // `void value` tells the reader that a result does not matter.
+      '@typescript-eslint/no-meaningless-void-operator': 'off',
     },
   },
   {

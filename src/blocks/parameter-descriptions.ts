@@ -107,13 +107,6 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     lowpassHz: 'Corner of the second-order Butterworth low-pass in front of the tanks.',
     mixPercent: 'Share of the reverberation in the output; 100 for a send, which adds the dry sound elsewhere.',
   },
-  clipper: {
-    driveDb: 'Gain in front of the curve.',
-    ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
-    oversampling: 'Times the sample rate at which the curve runs.',
-    guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
-    mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
-  },
   hardClipper: {
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
