@@ -376,6 +376,17 @@ describe('Equaliser', () => {
     });
   });
 
+  it('comes to exact rest after the signal, whatever way it went', () => {
+    const equaliser = new Equaliser(mono, [
+      { type: 'highpass', frequencyHz: 40, order: 3 },
+      { frequencyHz: 90, gainDb: 9 },
+    ]);
+    equaliser.set({ 'bands[1].frequencyHz': 1000 });
+    render64(equaliser, [noise(3000, 7)]);
+    const [rest] = render64(equaliser, [new Float64Array(48000 * 3)]);
+    expect(peak(rest.subarray(48000 * 2))).toBe(0);
+  });
+
   it('stays bounded under random automation of every parameter, with the same bits for any cut', () => {
     const place = fc.record({
       'bands[0].frequencyHz': fc.double({ min: 0, max: 10, noNaN: true }).map((octaves) => 20 * 2 ** octaves),
