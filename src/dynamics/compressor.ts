@@ -20,11 +20,11 @@
  * @module
  */
 import { dbToGain } from '../core/decibels.ts';
+import { DryWet } from '../core/dry-wet.ts';
 import { exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
-import type { StreamFormat } from '../core/processor.ts';
+import type { Side, StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
-import { millisecondsToSamples } from '../core/time.ts';
 import { flush, rootMeanSquare, smoothBranching } from './detector.ts';
 import { DB_PER_OCTAVE, type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
 import { linkGains } from './link.ts';
@@ -64,20 +64,20 @@ export type CompressorOptions = ParameterOptions<typeof compressorParameters>;
 
 type Values = ParameterValues<typeof compressorParameters>;
 
-const WET_SHARE = 9; // index of its constant
 const NARROWEST_KNEE = 1e-6; // a knee narrower than this, in octaves, is a corner
 
 /** Compressor with soft knee, range, make-up, look-ahead and dry/wet mix. The trace's gain contains the make-up. */
 export class Compressor extends DynamicsShell<typeof compressorParameters> {
   readonly #power: readonly Float64Array[];
+  readonly #dryWet: DryWet;
 
   /** @throws TypeError or RangeError if an option is not as {@link compressorParameters} says. */
   constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
-    const lookahead = (p: Values) => millisecondsToSamples(p.lookaheadMs, format.sampleRateHz);
-    super('Compressor', compressorParameters, format, options, parts, { lookaheadSamples: lookahead, rowState: 1 });
+    super('Compressor', compressorParameters, format, options, parts, 1);
     const listens = this.values.detector === 'rms' ? this.keyChannels : 0;
     this.#power = Array.from({ length: listens }, () => this.memory(1));
-    this.begin(lookahead(this.values), WET_SHARE);
+    this.#dryWet = this.own(new DryWet(this.format.channels, this.lookaheadSamples));
+    this.begin();
   }
 
   protected override design(p: Values): readonly number[] {
@@ -100,6 +100,13 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
   protected override onGrid(): void {
     for (let c = 0; c < this.#power.length; c++) flush(this.#power[c]);
     for (let c = 0; c < this.rowState.length; c++) flush(this.rowState[c]);
+  }
+
+  protected override advance(x: Float64Array[], count: number, side: Side, at: number): number {
+    this.#dryWet.keep(x, count);
+    const refused = super.advance(x, count, side, at);
+    this.#dryWet.mix(x, count, this.k[9]);
+    return refused;
   }
 
   protected override detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {
@@ -128,8 +135,8 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
 }
 
 /**
- * Static gain of every level, in octaves, in place. Two selects without a branch make the three cases of the curve one:
- * the way into the knee, held within 0 ... W, and what is above the knee.
+ * Static gain of every level, in octaves, in place. The three cases of the curve are one without a branch, which noise
+ * would have guessed wrong half of the time: (|v| + v) / 2 is v above 0 and exactly 0 below.
  */
 function levelsToGains(k: Float64Array, row: Float64Array, count: number): void {
   const threshold = k[1],
@@ -137,10 +144,12 @@ function levelsToGains(k: Float64Array, row: Float64Array, count: number): void 
     slope = k[3],
     range = k[4];
   const bend = knee > NARROWEST_KNEE ? slope / (2 * knee) : 0;
+  const kneeBegin = threshold - knee / 2;
   for (let i = 0; i < count; i++) {
-    const above = row[i] - threshold - knee / 2;
-    const intoKnee = (Math.abs(above + knee) - Math.abs(above) + knee) / 2;
-    const aboveKnee = (Math.abs(above) + above) / 2;
+    const over = row[i] - kneeBegin,
+      beyond = over - knee;
+    const aboveKnee = (Math.abs(beyond) + beyond) / 2;
+    const intoKnee = (Math.abs(over) + over) / 2 - aboveKnee;
     const gain = bend * intoKnee * intoKnee + slope * aboveKnee;
     row[i] = gain > -range ? gain : -range;
   }

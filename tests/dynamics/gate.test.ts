@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Gate, gateParameters } from '../../src/dynamics/gate.ts';
 import gateState from '../vectors/gate_state.json';
+import { dbToGain } from '../../src/core/decibels.ts';
 import { Gain } from '../../src/core/gain.ts';
 import { anyParameters, obeysProcessorLaws, render, render64 } from '../support/processor-laws.ts';
 import { bursts, constant, firstDifference, impulse, noise } from '../support/signals.ts';
@@ -53,6 +54,15 @@ describe('Gate', () => {
 
   it('opens at exactly the threshold', () => {
     expect(render(new Gate(mono, { thresholdDb: 0, attackMs: 0 }), [constant(1, 1)])[0][0]).toBe(1);
+  });
+
+  it('opens at exactly the threshold for a key, too, while its channels are in different states', () => {
+    for (let thresholdDb = -40; thresholdDb < -20; thresholdDb++) {
+      const gate = new Gate(stereo, { thresholdDb, rangeDb: 60, attackMs: 0, releaseMs: 500, linkPercent: 50 });
+      render(gate, [constant(1, 200), constant(1e-6, 200)], [constant(1, 200), constant(1e-6, 200)]);
+      const [, quiet] = render64(gate, [constant(1, 2), constant(1, 2)], [constant(dbToGain(thresholdDb), 2)]);
+      expect(quiet[0]).toBe(1);
+    }
   });
 
   it('keeps its state between the opening and the closing level', () => {
