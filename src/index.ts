@@ -23,7 +23,9 @@ export type {
   SwitchRow,
 } from './core/parameters.ts';
 export { Polarity, type PolarityOptions, polarityParameters } from './core/polarity.ts';
-export type { Channels, Part, Processor, SavedState, Side, StreamFormat, Trace } from './core/processor.ts';
+export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './core/processor.ts';
+export { ParameterShell } from './core/parameter-shell.ts';
+export { restoreState, type SavedSettings, type SavedState, saveState } from './core/saved-state.ts';
 export { Random } from './core/random.ts';
 export { Shell } from './core/shell.ts';
 export { SlidingMinimum } from './core/sliding-minimum.ts';

@@ -6,10 +6,12 @@
  *
  * @module
  */
+import { DryWet } from './dry-wet.ts';
+import { KeyInput } from './key-input.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from './parameters.ts';
-import { copyRows, scratch } from './pieces.ts';
-import type { Processor, Side, Trace } from './processor.ts';
-import { Shell } from './shell.ts';
+import { ParameterShell } from './parameter-shell.ts';
+import { copyRows, requireShape, scratch } from './pieces.ts';
+import type { Processor, Side } from './processor.ts';
 
 /** Parameters of a {@link Bypass}. */
 export const bypassParameters = {
@@ -20,18 +22,26 @@ export const bypassParameters = {
 export type BypassOptions = ParameterOptions<typeof bypassParameters>;
 
 /** Runs a processor and can cross-fade to its delayed input. */
-export class Bypass extends Shell<typeof bypassParameters> {
+export class Bypass extends ParameterShell<typeof bypassParameters> {
   readonly #processor: Processor;
+  readonly #dryWet: DryWet;
+  readonly #key: KeyInput;
   readonly #rows: { levelDb: Float64Array[]; gainDb: Float64Array[] };
   readonly #side: Side = { start: 0, trusted: true };
 
   /** @param processor - becomes the bypass's own: nobody else should run it */
   constructor(processor: Processor, options: BypassOptions = {}) {
-    super('Bypass', bypassParameters, processor.format, options, processor.keyChannels);
-    this.#processor = this.ownProcessor(processor);
-    const { channels } = processor.format;
-    this.#rows = { levelDb: scratch(channels), gainDb: scratch(channels) };
-    this.begin(processor.latencySamples, 0);
+    const { format, latencySamples } = processor;
+    super('Bypass', bypassParameters, format, options);
+    this.#processor = this.own(processor);
+    this.#dryWet = this.own(new DryWet(format.channels, latencySamples));
+    this.#key = new KeyInput(processor.keyChannels);
+    this.#rows = { levelDb: scratch(format.channels), gainDb: scratch(format.channels) };
+    this.begin(latencySamples);
+  }
+
+  override get keyChannels(): number {
+    return this.#processor.keyChannels;
   }
 
   override get tailSamples(): number {
@@ -42,16 +52,28 @@ export class Bypass extends Shell<typeof bypassParameters> {
     return [p.bypassed ? 0 : 1];
   }
 
-  protected override advance(x: readonly Float64Array[], key: readonly Float64Array[], count: number): void {
-    const side = this.#side;
-    side.key = key === x ? undefined : (key as Float64Array[]);
-    side.trace = this.traced ? this.#rows : undefined;
-    side.end = count;
-    this.#processor.process(x as Float64Array[], x as Float64Array[], side);
+  protected override enter(side: Side, length: number): void {
+    if (this.keyChannels === 0) super.enter(side, length);
+    else if (side.key) requireShape(this.owner, 'key', side.key, side.key.length, length);
   }
 
-  protected override writeTrace(trace: Trace, at: number, count: number): void {
-    copyRows(this.#rows.levelDb, trace.levelDb, at, count);
-    copyRows(this.#rows.gainDb, trace.gainDb, at, count);
+  protected override advance(
+    x: Float64Array[],
+    count: number,
+    { key, trace, trusted = false }: Side,
+    at: number,
+  ): number {
+    const side = this.#side,
+      rows = this.#rows;
+    const refused = key ? this.#key.load(key, at, count, trusted) : 0;
+    side.key = key && this.#key.rows;
+    side.trace = trace && rows;
+    side.end = count;
+    this.#dryWet.keep(x, count);
+    this.#processor.process(x, x, side);
+    this.#dryWet.mix(x, count, this.k[0]);
+    copyRows(rows.levelDb, trace?.levelDb, at, count);
+    copyRows(rows.gainDb, trace?.gainDb, at, count);
+    return refused;
   }
 }

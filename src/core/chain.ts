@@ -11,28 +11,22 @@
  */
 import { requireInteger } from './check.ts';
 import { BLOCK } from './pieces.ts';
-import type { Processor, SavedState, Side, StreamFormat } from './processor.ts';
+import type { Processor, Side, StreamFormat } from './processor.ts';
 import { Shell } from './shell.ts';
 
 /** Options for the processors of a chain, by their position in it. */
 export type ChainOptions = Readonly<Record<number, object>>;
 
-interface Pending {
-  readonly index: number;
-  readonly due: number;
-  readonly options: object;
-}
-
 /** Runs processors one after the other; none of them listens to a key. */
-export class Chain extends Shell<Record<never, never>> {
+export class Chain extends Shell {
   readonly #processors: readonly Processor[];
   readonly #side: Side = { start: 0, trusted: true };
   readonly #clock = this.memory(1); // samples since reset
-  #pending: Pending[] = []; // in the order of their due times
+  #queue: { readonly index: number; readonly due: number; readonly options: object }[] = []; // by due time
 
   /** @throws RangeError unless every processor has this format */
   constructor(format: StreamFormat, processors: readonly Processor[]) {
-    super('Chain', {}, format, {});
+    super('Chain', format);
     this.#processors = processors.map((processor, p) => {
       const { sampleRateHz, channels } = processor.format;
       if (sampleRateHz !== format.sampleRateHz || channels !== format.channels) {
@@ -41,13 +35,23 @@ export class Chain extends Shell<Record<never, never>> {
             `got ${channels} at ${sampleRateHz} Hz`,
         );
       }
-      return this.ownProcessor(processor);
+      return this.own(processor);
     });
-    this.begin(sum(processors.map((processor) => processor.latencySamples)));
+    this.latencySamples = this.#latencyBefore(processors.length);
+    this.reset();
   }
 
   override get tailSamples(): number {
-    return sum(this.#processors.map((processor) => processor.tailSamples));
+    return this.#processors.reduce((sum, processor) => sum + processor.tailSamples, 0);
+  }
+
+  /** Options on their way, as of now. */
+  get pending(): NonNullable<Processor['pending']> {
+    return this.#queue.map(({ index, due, options }) => ({ index, inSamples: due - this.#clock[0], options }));
+  }
+
+  set pending(pending: NonNullable<Processor['pending']>) {
+    this.#queue = pending.map(({ index, inSamples, options }) => ({ index, due: inSamples + this.#clock[0], options }));
   }
 
   override check(options: ChainOptions): void {
@@ -56,67 +60,44 @@ export class Chain extends Shell<Record<never, never>> {
 
   override set(options: ChainOptions): void {
     this.check(options);
-    for (const [index, wanted] of Object.entries(options)) {
-      const upstream = sum(this.#processors.slice(0, Number(index)).map((processor) => processor.latencySamples));
-      this.#pending.push({ index: Number(index), due: this.#clock[0] + upstream, options: { ...(wanted as object) } });
+    for (const [position, wanted] of Object.entries(options)) {
+      const index = Number(position);
+      this.#queue.push({ index, due: this.#clock[0] + this.#latencyBefore(index), options: { ...(wanted as object) } });
     }
-    this.#pending.sort((a, b) => a.due - b.due);
-  }
-
-  override save(): SavedState {
-    const pending = this.#pending.map(({ index, due, options }) => ({
-      index,
-      inSamples: due - this.#clock[0],
-      options,
-    }));
-    return { ...super.save(), pending };
-  }
-
-  override restore(saved: SavedState): void {
-    super.restore(saved);
-    this.#pending = (saved.pending ?? []).map(({ index, inSamples, options }) => ({
-      index,
-      due: this.#clock[0] + inSamples,
-      options,
-    }));
-  }
-
-  protected override design(): readonly number[] {
-    return [];
+    this.#queue.sort((a, b) => a.due - b.due);
   }
 
   /** What was on its way has arrived: parameters outlive a reset. */
   protected override onReset(): void {
-    for (const { index, options } of this.#pending) {
+    for (const { index, options } of this.#queue) {
       this.#processors[index].set(options);
       this.#processors[index].reset();
     }
-    this.#pending = [];
+    this.#queue = [];
   }
 
-  protected override pieceLimit(): number {
-    return this.#pending.length === 0 ? BLOCK : Math.max(1, this.#pending[0].due - this.#clock[0]);
+  protected override nextPiece(): number {
+    return this.#queue.length === 0 ? BLOCK : Math.max(1, this.#queue[0].due - this.#clock[0]);
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const processors = this.#processors,
-      side = this.#side;
-    while (this.#pending.length > 0 && this.#pending[0].due <= this.#clock[0]) {
-      const { index, options } = this.#pending[0];
-      this.#pending.shift();
-      processors[index].set(options);
+      side = this.#side,
+      queue = this.#queue;
+    for (; queue.length > 0 && queue[0].due <= this.#clock[0]; queue.shift()) {
+      processors[queue[0].index].set(queue[0].options);
     }
     side.end = count;
-    for (let p = 0; p < processors.length; p++) processors[p].process(x as Float64Array[], x as Float64Array[], side);
+    for (let p = 0; p < processors.length; p++) processors[p].process(x, x, side);
     this.#clock[0] += count;
+  }
+
+  #latencyBefore(index: number): number {
+    return this.#processors.slice(0, index).reduce((sum, processor) => sum + processor.latencySamples, 0);
   }
 
   #at(index: string): Processor {
     if (!/^\d+$/.test(index)) throw new TypeError(`Chain: processors are named by their position, got ${index}`);
     return this.#processors[requireInteger('Chain: processor', Number(index), 0, this.#processors.length - 1)];
   }
-}
-
-function sum(numbers: readonly number[]): number {
-  return numbers.reduce((total, number) => total + number, 0);
 }

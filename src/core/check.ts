@@ -30,36 +30,29 @@ export function requireInteger(name: string, value: unknown, min: number, max: n
 }
 
 /**
- * The name in `known` that takes the fewest edits to reach from `name`, capitals apart; the first of equals, and ''
- * if `known` is empty. An edit inserts, deletes or replaces one letter.
+ * The name in `known` that has the most pairs of neighbouring letters in common with `name`, capitals apart, for the
+ * letters that both have; the first of equals, and '' if `known` is empty.
  *
- * Source: V. I. Levenshtein, "Binary codes capable of correcting deletions, insertions, and reversals", Soviet Physics
- * Doklady 10(8), 1966.
+ * Source: L. R. Dice, "Measures of the Amount of Ecologic Association Between Species", Ecology 26(3), 1945, applied to
+ * pairs of letters.
  */
 export function nearestName(name: string, known: readonly string[]): string {
-  let nearest = '';
-  let fewest = Infinity;
+  let nearest = known[0] ?? '',
+    highest = 0;
   for (const candidate of known) {
-    const edits = editDistance(name.toLowerCase(), candidate.toLowerCase());
-    if (edits < fewest) {
-      fewest = edits;
+    const likeness = sharedPairs(name.toLowerCase(), candidate.toLowerCase()) / (name.length + candidate.length);
+    if (likeness > highest) {
+      highest = likeness;
       nearest = candidate;
     }
   }
   return nearest;
 }
 
-function editDistance(from: string, to: string): number {
-  let row = Array.from({ length: to.length + 1 }, (_, j) => j); // edits from the first i letters to the first j
-  for (let i = 1; i <= from.length; i++) {
-    const above = row;
-    row = [i];
-    for (let j = 1; j <= to.length; j++) {
-      const replaced = above[j - 1] + (from[i - 1] === to[j - 1] ? 0 : 1);
-      row.push(Math.min(replaced, above[j] + 1, row[j - 1] + 1));
-    }
-  }
-  return row[to.length];
+function sharedPairs(a: string, b: string): number {
+  let shared = 0;
+  for (let i = 1; i < a.length; i++) if (b.includes(a[i - 1] + a[i])) shared++;
+  return shared;
 }
 
 function show(value: unknown): string {

@@ -11,7 +11,7 @@ import { Glide } from './glide.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from './parameters.ts';
 import { BLOCK } from './pieces.ts';
 import type { StreamFormat } from './processor.ts';
-import { Shell } from './shell.ts';
+import { ParameterShell } from './parameter-shell.ts';
 
 /** Parameters of a {@link Delay}. */
 export const delayParameters = {
@@ -33,7 +33,7 @@ export function requireDelayFits(prefix: string, { delaySamples, maximumSamples 
 }
 
 /** Delays all channels by the same number of samples. */
-export class Delay extends Shell<typeof delayParameters> {
+export class Delay extends ParameterShell<typeof delayParameters> {
   readonly #lines: DelayLine[];
   readonly #taps = this.memory(2); // delay that sounds; delay that fades in
   readonly #fade: Glide;
@@ -52,10 +52,6 @@ export class Delay extends Shell<typeof delayParameters> {
     return this.values.delaySamples;
   }
 
-  protected override design(): readonly number[] {
-    return [];
-  }
-
   protected override requireTogether(values: Values, prefix: string): void {
     requireDelayFits(prefix, values);
   }
@@ -64,11 +60,11 @@ export class Delay extends Shell<typeof delayParameters> {
     this.#taps.fill(this.values.delaySamples);
   }
 
-  protected override pieceLimit(): number {
+  protected override nextPiece(): number {
     return this.#fade.active || this.#taps[0] !== this.values.delaySamples ? 1 : BLOCK;
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const taps = this.#taps,
       fade = this.#fade;
     if (!fade.active && taps[0] !== this.values.delaySamples) {

@@ -5,7 +5,7 @@
 import { dbToGain } from './decibels.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from './parameters.ts';
 import type { StreamFormat } from './processor.ts';
-import { Shell } from './shell.ts';
+import { ParameterShell } from './parameter-shell.ts';
 
 /** Parameters of a {@link Gain}. */
 export const gainParameters = {
@@ -16,7 +16,7 @@ export const gainParameters = {
 export type GainOptions = ParameterOptions<typeof gainParameters>;
 
 /** Turns all channels up or down by the same gain. */
-export class Gain extends Shell<typeof gainParameters> {
+export class Gain extends ParameterShell<typeof gainParameters> {
   constructor(format: StreamFormat, options: GainOptions = {}) {
     super('Gain', gainParameters, format, options);
     this.begin();
@@ -26,7 +26,7 @@ export class Gain extends Shell<typeof gainParameters> {
     return [dbToGain(p.gainDb)];
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const gain = this.k[0];
     for (let c = 0; c < x.length; c++) {
       const y = x[c];

@@ -1,14 +1,14 @@
 /**
  * Glide: moves a vector of constants from where it is to where it shall be, so that a change never clicks.
  *
- *     k[n] = from + w[n] (to - from),    w[n] = (1 - cos(pi n / N)) / 2,    n = 1 .. N,    N = 20 ms
+ *     k[n] = from + w[n] (to - from),    w[n] = (1 - cos(pi n / N)) / 2 = sin^2(pi n / 2N),    n = 1 .. N,    N = 20 ms
  *
  * A raised cosine has no corner at its ends: a gain that follows it leaves about -135 dB above 10 kHz, where a straight
  * line leaves -81 dB. A new target during a glide starts from the value reached.
  *
  * @module
  */
-import { cos } from './maths.ts';
+import { tan } from './maths.ts';
 import { millisecondsToSamples } from './time.ts';
 import type { Part } from './processor.ts';
 
@@ -61,7 +61,8 @@ export class Glide implements Part {
     const { value } = this;
     const from = this.#from,
       to = this.#to;
-    const weight = 0.5 - 0.5 * cos((Math.PI * (this.#length - left)) / this.#length);
+    const t = tan((Math.PI / 2) * (1 - left / this.#length));
+    const weight = (t * t) / (1 + t * t);
     for (let i = 0; i < value.length; i++) value[i] = left === 0 ? to[i] : from[i] + weight * (to[i] - from[i]);
   }
 }

@@ -22,8 +22,10 @@ export type {
   SwitchRow,
 } from './parameters.ts';
 export { Polarity, type PolarityOptions, polarityParameters } from './polarity.ts';
-export type { Channels, Part, Processor, SavedState, Side, StreamFormat, Trace } from './processor.ts';
+export { ParameterShell } from './parameter-shell.ts';
+export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './processor.ts';
 export { Random } from './random.ts';
+export { restoreState, type SavedSettings, type SavedState, saveState } from './saved-state.ts';
 export { Shell } from './shell.ts';
 export { SlidingMinimum } from './sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './smoothing.ts';

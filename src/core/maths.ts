@@ -165,12 +165,13 @@ export function cosOfTurns(t: number): number {
   return (quarters + 1) & 2 ? -value : value;
 }
 
-/** Tangent; relative error at most 6e-16 for |x| <= 1e5. NaN for infinite x. */
+/** Tangent; relative error at most 6e-16 for |x| <= 1e5. NaN for infinite x. Lambert's continued fraction. */
 export function tan(x: number): number {
   const odd = takeQuarterTurns(x) & 1;
-  const sine = sinOfRemainder(double[0]);
-  const cosine = cosOfRemainder(double[0]);
-  return odd ? -cosine / sine : sine / cosine;
+  const r = double[0];
+  let fraction = 17; // tan r = r / (1 - r^2 / (3 - r^2 / (5 - ...)))
+  for (let k = 15; k > 0; k -= 2) fraction = k - (r * r) / fraction;
+  return odd ? -fraction / r : r / fraction;
 }
 
 /** Hyperbolic tangent; relative error at most 1e-15. Exactly +-1 from |x| = 22. */
@@ -253,9 +254,10 @@ export function log2InPlace(values: Float64Array, count: number): void {
   const table = log2Table;
   const alias = double;
   const parts = words;
+  const floor = FLOOR; // a module's constant in a loop may cost a boxed number for every sample
   for (let i = 0; i < count; i++) {
     const x = values[i];
-    alias[0] = x > FLOOR ? x : FLOOR;
+    alias[0] = x > floor ? x : floor;
     const high = parts[1];
     const k = (high >> 9) & (STEPS - 1);
     const between = (high & 511) / 512 + (parts[0] >>> 0) / 2199023255552;

@@ -9,7 +9,7 @@
 import type { ParameterOptions, ParameterTable } from './parameters.ts';
 import { requireInteger } from './check.ts';
 import type { StreamFormat } from './processor.ts';
-import { Shell } from './shell.ts';
+import { ParameterShell } from './parameter-shell.ts';
 
 /** Parameters of a {@link MidSide}. */
 export const midSideParameters = {
@@ -20,7 +20,7 @@ export const midSideParameters = {
 export type MidSideOptions = ParameterOptions<typeof midSideParameters>;
 
 /** Turns left and right into mid and side, or back. Two channels only. */
-export class MidSide extends Shell<typeof midSideParameters> {
+export class MidSide extends ParameterShell<typeof midSideParameters> {
   readonly #scale: number;
 
   /** @throws RangeError unless there are two channels */
@@ -31,11 +31,7 @@ export class MidSide extends Shell<typeof midSideParameters> {
     this.begin();
   }
 
-  protected override design(): readonly number[] {
-    return [];
-  }
-
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const first = x[0],
       second = x[1],
       scale = this.#scale;

@@ -27,8 +27,11 @@ export function requireFormat(owner: string, format: StreamFormat): StreamFormat
   return { sampleRateHz: format.sampleRateHz, channels: format.channels };
 }
 
-/** Throws unless `block` has `channels` arrays of `length` samples each. */
-export function requireShape(owner: string, name: string, block: Channels, channels: number, length: number): void {
+/**
+ * Returns the length of the arrays of `block`, or throws unless there are `channels` of them, all of that length and, if
+ * given, of `length`.
+ */
+export function requireShape(owner: string, name: string, block: Channels, channels: number, length?: number): number {
   if (block.length !== channels) {
     throw new RangeError(`${owner}: ${name} must have ${channels} channels, got ${block.length}`);
   }
@@ -37,8 +40,10 @@ export function requireShape(owner: string, name: string, block: Channels, chann
     if (!(x instanceof Float64Array || x instanceof Float32Array)) {
       throw new TypeError(`${owner}: ${name}[${c}] must be a Float32Array or a Float64Array`);
     }
+    length ??= x.length;
     if (x.length !== length) throw new RangeError(`${owner}: ${name}[${c}].length must be ${length}, got ${x.length}`);
   }
+  return length ?? 0;
 }
 
 /** A scratch array for every channel. */

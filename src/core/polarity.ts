@@ -4,7 +4,7 @@
  */
 import type { ParameterOptions, ParameterTable, ParameterValues } from './parameters.ts';
 import type { StreamFormat } from './processor.ts';
-import { Shell } from './shell.ts';
+import { ParameterShell } from './parameter-shell.ts';
 
 /** Parameters of a {@link Polarity}. */
 export const polarityParameters = {
@@ -15,7 +15,7 @@ export const polarityParameters = {
 export type PolarityOptions = ParameterOptions<typeof polarityParameters>;
 
 /** Keeps or inverts the sign of all channels. */
-export class Polarity extends Shell<typeof polarityParameters> {
+export class Polarity extends ParameterShell<typeof polarityParameters> {
   constructor(format: StreamFormat, options: PolarityOptions = {}) {
     super('Polarity', polarityParameters, format, options);
     this.begin();
@@ -25,7 +25,7 @@ export class Polarity extends Shell<typeof polarityParameters> {
     return [p.inverted ? -1 : 1];
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const sign = this.k[0];
     for (let c = 0; c < x.length; c++) {
       const y = x[c];

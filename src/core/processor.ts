@@ -43,27 +43,17 @@ export interface Side {
   trusted?: boolean | undefined;
 }
 
-/** A processor's parameters and state as plain JSON; made by `save`, read by `restore`. */
-export interface SavedState {
-  readonly owner: string;
-  readonly options: Readonly<Record<string, number | string | boolean>>;
-  /** Contents of the state arrays; the string `-0` stands for the negative zero, which JSON cannot write. */
-  readonly arrays: readonly (readonly (number | '-0')[])[];
-  /** States of the processors inside this one. */
-  readonly parts: readonly SavedState[];
-  /** Options on their way to a processor of a chain: which, in how many samples, and what. */
-  readonly pending?: readonly { readonly index: number; readonly inSamples: number; readonly options: object }[];
-}
-
 /** Something that a processor is made of: numbers that `process` changes, and how they begin. */
 export interface Part {
   readonly state: readonly Float64Array[];
   /** Returns to the state just after construction. */
   reset(): void;
+  /** Called after `state` has been written from outside: makes again what follows from it. */
+  restored?(): void;
 }
 
 /** Turns blocks of samples into blocks of samples. */
-export interface Processor {
+export interface Processor extends Part {
   readonly format: StreamFormat;
   /** Delay from input to output in whole samples; constant after construction. */
   readonly latencySamples: number;
@@ -81,8 +71,10 @@ export interface Processor {
   set(options: object): void;
   /** Equal to a new object with the current parameters, bit for bit. */
   reset(): void;
-  /** The parameters and the state, to go on from elsewhere. */
-  save(): SavedState;
-  /** Goes on from a saved state of a processor made with the same format and the same fixed options. */
-  restore(saved: SavedState): void;
+  /** Parameters as last set, by name. */
+  readonly values: object;
+  /** What the processor is made of; some may be processors. */
+  readonly parts: readonly Part[];
+  /** Options on their way to the processors of a chain: to which, in how many samples, and what. */
+  pending?: readonly { readonly index: number; readonly inSamples: number; readonly options: object }[];
 }

@@ -48,7 +48,8 @@ export class SlidingMinimum implements Part {
   process(x: Float64Array, count: number): void {
     const block = this.#block,
       tails = this.#tails;
-    const last = block.length - 1;
+    const last = block.length - 1,
+      aboveAll = ABOVE_ALL; // a module's constant in a loop may cost a boxed number for every sample
     let position = this.#scalars[0],
       head = this.#scalars[1];
 
@@ -62,13 +63,13 @@ export class SlidingMinimum implements Part {
         position++;
         continue;
       }
-      let least = ABOVE_ALL;
+      let least = aboveAll;
       for (let j = last; j >= 0; j--) {
         if (block[j] < least) least = block[j];
         tails[j] = least;
       }
       position = 0;
-      head = ABOVE_ALL;
+      head = aboveAll;
     }
 
     this.#scalars[0] = position;

@@ -11,11 +11,13 @@
  * @module
  */
 import { DelayLine } from '../core/delay-line.ts';
+import { KeyInput } from '../core/key-input.ts';
 import { log2InPlace } from '../core/maths.ts';
-import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
-import { copyRows, scratch } from '../core/pieces.ts';
-import type { Channels, Processor, Side, StreamFormat, Trace } from '../core/processor.ts';
-import { Shell } from '../core/shell.ts';
+import { ParameterShell } from '../core/parameter-shell.ts';
+import type { NumberRow, ParameterOptions, ParameterTable } from '../core/parameters.ts';
+import { copyRows, requireShape, scratch } from '../core/pieces.ts';
+import type { Processor, Side, StreamFormat } from '../core/processor.ts';
+import { millisecondsToSamples } from '../core/time.ts';
 import { magnitudes } from './detector.ts';
 
 /** Processors that a dynamics block takes in. */
@@ -27,11 +29,10 @@ export interface DynamicsParts {
   readonly keyFilter?: Processor | undefined;
 }
 
-/** What a dynamics block needs of its shell. */
-export interface DynamicsShape<T extends ParameterTable> {
-  readonly lookaheadSamples: (values: ParameterValues<T>) => number;
-  /** Numbers of state of the gain computer for each row. */
-  readonly rowState: number;
+/** Rows that the tables of all dynamics blocks have. */
+interface DynamicsTable extends ParameterTable {
+  readonly lookaheadMs: NumberRow;
+  readonly linkPercent: NumberRow;
 }
 
 /** What a trace shows for silence. */
@@ -40,55 +41,53 @@ const SILENCE_DB = -200;
 export const DB_PER_OCTAVE = 6.020599913279624;
 
 /** A dynamics block but for its gain computer. The first constant that `design` returns is the link share, 0 to 1. */
-export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
+export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterShell<T> {
+  /** The look-ahead, which is the latency. */
+  protected readonly lookaheadSamples: number;
   /** State of the gain computer, an array for each row. */
   protected readonly rowState: readonly Float64Array[];
   /** Whether all rows have got the same level: nothing is left to link. */
   protected linked = false;
-  readonly #owner: string;
   readonly #keyFilter: Processor | undefined;
-  readonly #key: Float64Array[];
-  readonly #keySide: Side = { start: 0, trusted: true };
+  readonly #key: KeyInput;
+  readonly #filterSide: Side = { trusted: true };
   readonly #heard: Float64Array[]; // level of each key channel
   readonly #rows: Float64Array[]; // the first of them, one for each channel
   readonly #oneRow: Float64Array[];
   readonly #levels: Float64Array[]; // of the samples that come out now
-  readonly #signalLines: DelayLine[];
-  readonly #levelLines: DelayLine[];
-  readonly #lookahead: number;
-  #rowsUsed: Float64Array[];
+  readonly #lines: readonly DelayLine[]; // of the signal, then of the levels
 
   constructor(
     owner: string,
     table: T,
     format: StreamFormat,
     options: ParameterOptions<T>,
-    parts: DynamicsParts,
-    shape: DynamicsShape<T>,
+    { keyFilter }: DynamicsParts,
+    rowState: number,
   ) {
-    const { keyFilter } = parts;
-    super(owner, table, format, options, keyFilter?.format.channels ?? format.channels);
-    if (keyFilter && keyFilter.latencySamples !== 0) {
-      throw new RangeError(`${owner}: keyFilter must have a latency of 0 samples, got ${keyFilter.latencySamples}`);
+    super(owner, table, format, options);
+    const { sampleRateHz, channels } = format;
+    if (keyFilter && (keyFilter.latencySamples !== 0 || keyFilter.format.sampleRateHz !== sampleRateHz)) {
+      throw new RangeError(`${owner}: keyFilter must have no latency and run at ${sampleRateHz} Hz`);
     }
-    if (keyFilter && keyFilter.format.sampleRateHz !== format.sampleRateHz) {
-      throw new RangeError(
-        `${owner}: keyFilter must run at ${format.sampleRateHz} Hz, got ${keyFilter.format.sampleRateHz}`,
-      );
-    }
-    this.#owner = owner;
-    this.#keyFilter = keyFilter && this.ownProcessor(keyFilter);
-    this.#key = scratch(keyFilter ? keyFilter.format.channels : 0);
-    this.#heard = scratch(Math.max(format.channels, this.keyChannels));
-    this.#rows = this.#heard.slice(0, format.channels);
+    this.#keyFilter = keyFilter && this.own(keyFilter);
+    const keyChannels = keyFilter?.format.channels ?? channels;
+    this.#key = new KeyInput(keyChannels);
+    this.#heard = scratch(Math.max(channels, keyChannels));
+    this.#rows = this.#heard.slice(0, channels);
     this.#oneRow = this.#rows.slice(0, 1);
-    this.#rowsUsed = this.#rows;
-    this.#levels = scratch(format.channels);
-    this.rowState = this.#rows.map(() => this.memory(shape.rowState));
-    this.#lookahead = shape.lookaheadSamples(this.values);
-    const lines = () => (this.#lookahead === 0 ? [] : this.#rows.map(() => this.own(new DelayLine(this.#lookahead))));
-    this.#signalLines = lines();
-    this.#levelLines = lines();
+    this.#levels = scratch(channels);
+    this.rowState = this.#rows.map(() => this.memory(rowState));
+    this.lookaheadSamples = millisecondsToSamples(this.values.lookaheadMs as number, sampleRateHz);
+    this.#lines = [...this.#rows, ...this.#rows].map(() => this.own(new DelayLine(this.lookaheadSamples)));
+  }
+
+  override get keyChannels(): number {
+    return this.#keyFilter?.format.channels ?? this.format.channels;
+  }
+
+  protected override begin(): void {
+    super.begin(this.lookaheadSamples);
   }
 
   /** Turns level rows (linear) into gain rows (linear), in place. One row when the channels move as one. */
@@ -112,79 +111,58 @@ export abstract class DynamicsShell<T extends ParameterTable> extends Shell<T> {
     return true;
   }
 
-  protected override requireKey(key: Channels, length: number): void {
-    super.requireKey(key, length);
-    if (this.#keyFilter && key.length !== this.keyChannels) {
-      throw new RangeError(
-        `${this.#owner}: key must have ${this.keyChannels} channels, as its filter has, got ${key.length}`,
-      );
-    }
+  protected override enter({ key }: Side, length: number): void {
+    if (key) requireShape(this.owner, 'key', key, this.#keyFilter ? this.keyChannels : key.length, length);
   }
 
-  protected override advance(x: readonly Float64Array[], key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number, side: Side, at: number): number {
+    const { key, trace, trusted = false } = side;
     const rows = this.#rows,
-      levels = this.#heard;
-    const heard = this.#keyFilter ? this.#filter(this.#keyFilter, key, count) : key;
+      levels = this.#heard,
+      keyFilter = this.#keyFilter;
+    let refused = 0,
+      heard: Float64Array[] = x;
+    if (key ?? keyFilter) {
+      refused = key ? this.#key.load(key, at, count, trusted) : this.#key.load(x, 0, count, true);
+      heard = this.#key.rows;
+    }
+    if (keyFilter) {
+      this.#filterSide.end = count;
+      keyFilter.process(heard, heard, this.#filterSide);
+    }
     this.detect(heard, levels, count);
-    const linked = x.length === 1 || heard.length !== x.length || this.k[0] === 1;
-    if (linked) for (let c = 1; c < heard.length; c++) raise(rows[0], levels[c], count);
-    if (heard !== x) this.hearInput(x, linked ? this.#oneRow : rows, count);
-    const asOne = linked && this.rowsAgree();
-    this.linked = linked;
-    if (linked && !asOne) for (let c = 1; c < rows.length; c++) rows[c].set(rows[0]);
+    this.linked = x.length === 1 || heard.length !== x.length || this.k[0] === 1;
+    if (this.linked) for (let c = 1; c < heard.length; c++) raise(rows[0], levels[c], count);
+    if (heard !== x) this.hearInput(x, this.linked ? this.#oneRow : rows, count);
+    const asOne = this.linked && this.rowsAgree();
     const used = asOne ? this.#oneRow : rows;
-    this.#rowsUsed = used;
-    this.#keepLevels(used, count);
-    this.gains(used, count);
-    // A row that sleeps while the channels move as one will wake up where the one row is.
-    if (asOne) for (let c = 1; c < rows.length; c++) this.rowState[c].set(this.rowState[0]);
+    if (this.linked) for (let c = 1; c < used.length; c++) used[c].set(rows[0]);
 
-    const lines = this.#signalLines;
     for (let c = 0; c < x.length; c++) {
-      if (lines.length > 0) {
-        lines[c].write(x[c], count);
-        lines[c].read(x[c], count, this.#lookahead);
-      }
+      this.#delay(this.#lines[c], x[c], x[c], count);
+      this.#delay(this.#lines[x.length + c], asOne ? rows[0] : rows[c], this.#levels[c], count);
+    }
+    this.gains(used, count);
+    for (let c = 0; c < x.length; c++) {
       multiply(x[c], asOne ? rows[0] : rows[c], count);
+      // A row that sleeps while the channels move as one will wake up where the one row is.
+      if (asOne && c > 0) this.rowState[c].set(this.rowState[0]);
     }
+    if (trace) {
+      copyRows(toDb(this.#levels, count), trace.levelDb, at, count);
+      copyRows(toDb(used, count), trace.gainDb, at, count);
+    }
+    return refused;
   }
 
-  protected override writeTrace(trace: Trace, at: number, count: number): void {
-    for (let c = 0; c < this.#rowsUsed.length; c++) toDb(this.#rows[c], count);
-    for (let c = 0; c < this.#levels.length; c++) toDb(this.#levels[c], count);
-    copyRows(this.#levels, trace.levelDb, at, count);
-    copyRows(this.#rowsUsed, trace.gainDb, at, count);
-  }
-
-  #filter(keyFilter: Processor, key: readonly Float64Array[], count: number): readonly Float64Array[] {
-    const filtered = this.#key,
-      side = this.#keySide;
-    if (key.length !== filtered.length) {
-      throw new RangeError(`${this.#owner}: needs a key of ${filtered.length} channels, as its key filter has`);
-    }
-    for (let c = 0; c < key.length; c++) for (let i = 0; i < count; i++) filtered[c][i] = key[c][i];
-    side.end = count;
-    keyFilter.process(filtered, filtered, side);
-    return filtered;
-  }
-
-  /** Keeps what the detector saw of the samples that come out in this piece. */
-  #keepLevels(used: readonly Float64Array[], count: number): void {
-    const lines = this.#levelLines,
-      levels = this.#levels;
-    for (let c = 0; c < levels.length; c++) {
-      const row = used[c < used.length ? c : 0];
-      if (lines.length > 0) {
-        lines[c].write(row, count);
-        lines[c].read(levels[c], count, this.#lookahead);
-      } else if (this.traced) {
-        for (let i = 0; i < count; i++) levels[c][i] = row[i];
-      }
-    }
+  /** Delays by the look-ahead, from `x` to `y`. */
+  #delay(line: DelayLine, x: Float64Array, y: Float64Array, count: number): void {
+    line.write(x, count);
+    line.read(y, count, this.lookaheadSamples);
   }
 }
 
-/** Raises levels to those of other samples. */
+/** Raises levels to the magnitudes of other samples. */
 export function raise(level: Float64Array, other: Float64Array, count: number): void {
   for (let i = 0; i < count; i++) {
     const magnitude = Math.abs(other[i]);
@@ -197,10 +175,10 @@ function multiply(x: Float64Array, gain: Float64Array, count: number): void {
 }
 
 /** Linear to dB, in place; nothing below {@link SILENCE_DB}. */
-function toDb(row: Float64Array, count: number): void {
-  log2InPlace(row, count);
-  for (let i = 0; i < count; i++) {
-    const db = DB_PER_OCTAVE * row[i];
-    row[i] = db > SILENCE_DB ? db : SILENCE_DB;
+function toDb(rows: readonly Float64Array[], count: number): readonly Float64Array[] {
+  for (const row of rows) {
+    log2InPlace(row, count);
+    for (let i = 0; i < count; i++) row[i] = Math.max(SILENCE_DB, DB_PER_OCTAVE * row[i]);
   }
+  return rows;
 }

@@ -14,7 +14,7 @@
  */
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { Shell } from '../core/shell.ts';
+import { ParameterShell } from '../core/parameter-shell.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { millisecondsToSamples } from '../core/time.ts';
 import {
@@ -55,7 +55,7 @@ type Values = ParameterValues<typeof envelopeFollowerParameters>;
 const DECAY_120_DB = 13.815510557964274;
 
 /** Replaces every channel by its envelope. */
-export class EnvelopeFollower extends Shell<typeof envelopeFollowerParameters> {
+export class EnvelopeFollower extends ParameterShell<typeof envelopeFollowerParameters> {
   readonly #smooth: Detector;
   readonly #power: readonly Float64Array[];
   readonly #state: readonly Float64Array[];
@@ -87,7 +87,7 @@ export class EnvelopeFollower extends Shell<typeof envelopeFollowerParameters> {
     for (let c = 0; c < this.#state.length; c++) flush(this.#state[c]);
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const attack = this.k[0],
       release = this.k[1],
       average = this.k[2];

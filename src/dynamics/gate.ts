@@ -55,10 +55,8 @@ export type GateOptions = ParameterOptions<typeof gateParameters>;
 export class Gate extends DynamicsShell<typeof gateParameters> {
   /** @throws TypeError or RangeError if an option is not as {@link gateParameters} says. */
   constructor(format: StreamFormat, options: GateOptions = {}, parts: DynamicsParts = {}) {
-    const lookahead = (p: ParameterValues<typeof gateParameters>) =>
-      millisecondsToSamples(p.lookaheadMs, format.sampleRateHz);
-    super('Gate', gateParameters, format, options, parts, { lookaheadSamples: lookahead, rowState: 2 });
-    this.begin(lookahead(this.values));
+    super('Gate', gateParameters, format, options, parts, 2);
+    this.begin();
   }
 
   protected override design(p: ParameterValues<typeof gateParameters>): readonly number[] {

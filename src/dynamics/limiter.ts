@@ -23,7 +23,6 @@ import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/
 import { scratch } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
-import { millisecondsToSamples } from '../core/time.ts';
 import { type DynamicsParts, DynamicsShell, raise } from './dynamics-shell.ts';
 import { GainSmoother } from './gain-smoother.ts';
 import { linkGains } from './link.ts';
@@ -58,21 +57,15 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
 
   /** @throws TypeError or RangeError if an option is not as {@link limiterParameters} says. */
   constructor(format: StreamFormat, options: LimiterOptions = {}, parts: DynamicsParts = {}) {
-    const lookahead = (p: Values) => millisecondsToSamples(p.lookaheadMs, format.sampleRateHz);
-    super('Limiter', limiterParameters, format, options, parts, { lookaheadSamples: lookahead, rowState: 0 });
-    const lookaheadSamples = lookahead(this.values);
-    this.#alone = scratch(format.channels);
-    this.#smoothers = this.#alone.map(() => this.own(new GainSmoother(lookaheadSamples)));
-    this.begin(lookaheadSamples);
+    super('Limiter', limiterParameters, format, options, parts, 0);
+    this.#alone = scratch(this.format.channels);
+    this.#smoothers = this.#alone.map(() => this.own(new GainSmoother(this.lookaheadSamples)));
+    this.begin();
   }
 
   protected override design(p: Values): readonly number[] {
     this.#ceiling = sampleCeiling(p.ceilingDb);
     return [p.linkPercent / 100, this.#ceiling, onePoleCoefficient(p.releaseMs, this.format.sampleRateHz)];
-  }
-
-  protected override onRestore(): void {
-    this.#ceiling = sampleCeiling(this.values.ceilingDb);
   }
 
   protected override hearInput(x: readonly Float64Array[], rows: readonly Float64Array[], count: number): void {

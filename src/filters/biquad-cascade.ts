@@ -16,7 +16,7 @@ import { FadingKernel } from './fading-kernel.ts';
 import { requireStable, tailOfSections } from './stability.ts';
 
 /** Second-order sections in series, the same for all channels. */
-export class BiquadCascade extends Shell<Record<never, never>> {
+export class BiquadCascade extends Shell {
   readonly #kernel: FadingKernel;
   readonly #wanted: Float64Array; // coefficients of the sections set last
   readonly #waiting = this.memory(1); // 1 until they begin to sound
@@ -26,13 +26,13 @@ export class BiquadCascade extends Shell<Record<never, never>> {
    * @throws RangeError for a section whose poles are not inside the unit circle
    */
   constructor(format: StreamFormat, sections: readonly BiquadCoefficients[]) {
-    super('BiquadCascade', {}, format, {});
+    super('BiquadCascade', format);
     const { channels, sampleRateHz } = this.format;
     this.#kernel = this.own(new FadingKernel(sections.length, channels, sampleRateHz));
     this.#wanted = this.#kernel.coefficients.slice();
     this.own({ state: [this.#wanted], reset: () => {} }); // parameters outlive a reset
     this.setSections(sections);
-    this.begin();
+    this.reset();
   }
 
   /** A bound from the radius of the poles, for the sections set last. */
@@ -50,10 +50,6 @@ export class BiquadCascade extends Shell<Record<never, never>> {
     this.#waiting[0] = 1;
   }
 
-  protected override design(): readonly number[] {
-    return [];
-  }
-
   protected override onReset(): void {
     this.#kernel.jumpTo(this.#wanted);
   }
@@ -62,11 +58,11 @@ export class BiquadCascade extends Shell<Record<never, never>> {
     this.#kernel.flush();
   }
 
-  protected override pieceLimit(): number {
+  protected override nextPiece(): number {
     return this.#kernel.fading || this.#waiting[0] === 1 ? 1 : BLOCK;
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     if (this.#waiting[0] === 1 && !this.#kernel.fading) {
       this.#kernel.fadeTo(this.#wanted);
       this.#waiting[0] = 0;

@@ -13,7 +13,7 @@
  */
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { Shell } from '../core/shell.ts';
+import { ParameterShell } from '../core/parameter-shell.ts';
 import { BiquadKernel } from './biquad-kernel.ts';
 import { firstOrderHighpass } from './first-order-design.ts';
 import { tailOfSections } from './stability.ts';
@@ -27,7 +27,7 @@ export const dcBlockerParameters = {
 export type DcBlockerOptions = ParameterOptions<typeof dcBlockerParameters>;
 
 /** First-order high-pass for all channels. */
-export class DcBlocker extends Shell<typeof dcBlockerParameters> {
+export class DcBlocker extends ParameterShell<typeof dcBlockerParameters> {
   readonly #kernel: BiquadKernel;
 
   constructor(format: StreamFormat, options: DcBlockerOptions = {}) {
@@ -50,7 +50,7 @@ export class DcBlocker extends Shell<typeof dcBlockerParameters> {
     this.#kernel.flush();
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     this.#kernel.coefficients.set(this.k);
     this.#kernel.run(x, count);
   }

@@ -14,7 +14,7 @@ import { requireInteger } from '../core/check.ts';
 import { describe, type ParameterOptions, type ParameterValues } from '../core/parameters.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { Shell } from '../core/shell.ts';
+import { ParameterShell } from '../core/parameter-shell.ts';
 import {
   type EqualiserBandOptions,
   equaliserBandParameters,
@@ -39,7 +39,7 @@ export function equaliserParameters(bands: number): EqualiserTable {
 }
 
 /** Bands in series, the same for all channels. */
-export class Equaliser extends Shell<EqualiserTable> {
+export class Equaliser extends ParameterShell<EqualiserTable> {
   readonly #bands: readonly GlidingBand[];
 
   /**
@@ -68,26 +68,18 @@ export class Equaliser extends Shell<EqualiserTable> {
     for (let b = 0; `bands[${b}].type` in values; b++) requireOrderFits(`${prefix}bands[${b}].`, bandOf(values, b));
   }
 
-  protected override design(): readonly number[] {
-    return [];
-  }
-
-  protected override onRestore(): void {
-    this.#bands.forEach((band, b) => band.restored(bandOf(this.values, b)));
-  }
-
   protected override onGrid(): void {
     const bands = this.#bands;
     for (let b = 0; b < bands.length; b++) bands[b].flush();
   }
 
-  protected override pieceLimit(): number {
+  protected override nextPiece(): number {
     const bands = this.#bands;
     for (let b = 0; b < bands.length; b++) if (bands[b].busy) return 1;
     return BLOCK;
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const bands = this.#bands;
     for (let b = 0; b < bands.length; b++) bands[b].run(x, count);
   }

@@ -93,8 +93,7 @@ export class GlidingBand implements Part {
   }
 
   /** Called after `state` has been restored: makes again what follows from it. */
-  restored(values: EqualiserBandValues): void {
-    this.#goal = values;
+  restored(): void {
     this.#design(this.#clock[2] || this.#clock[0] || FADE);
   }
 

@@ -24,10 +24,11 @@
  * @module
  */
 import { Delay } from '../core/delay.ts';
+import { DryWet } from '../core/dry-wet.ts';
+import { ParameterShell } from '../core/parameter-shell.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { Shell } from '../core/shell.ts';
 import { millisecondsToSamples } from '../core/time.ts';
 import { BiquadCascade } from '../filters/biquad-cascade.ts';
 import type { BiquadCoefficients } from '../filters/biquad-coefficients.ts';
@@ -66,10 +67,11 @@ const SILENCE = 1e-30;
 const DECADES_TO_SILENCE = 44;
 
 /** Reverberation with a tank of combs and allpasses for every channel; no latency. */
-export class SchroederReverb extends Shell<typeof schroederReverbParameters> {
+export class SchroederReverb extends ParameterShell<typeof schroederReverbParameters> {
   readonly #tanks: readonly SchroederTank[];
   readonly #preDelay: Delay;
   readonly #filters: BiquadCascade;
+  readonly #dryWet: DryWet;
   readonly #feed = new Float64Array(BLOCK); // what the tanks hear
   readonly #feeds = [this.#feed];
   readonly #side = { end: 0, trusted: true };
@@ -82,10 +84,11 @@ export class SchroederReverb extends Shell<typeof schroederReverbParameters> {
     const { density } = this.values;
     const mono = { channels: 1, sampleRateHz };
     const maximumSamples = millisecondsToSamples(schroederReverbParameters.preDelayMs.max, sampleRateHz);
-    this.#preDelay = this.ownProcessor(new Delay(mono, { delaySamples: this.#preDelaySamples(), maximumSamples }));
-    this.#filters = this.ownProcessor(new BiquadCascade(mono, this.#sections()));
+    this.#preDelay = this.own(new Delay(mono, { delaySamples: this.#preDelaySamples(), maximumSamples }));
+    this.#filters = this.own(new BiquadCascade(mono, this.#sections()));
     this.#tanks = Array.from({ length: channels }, (_, c) => this.own(new SchroederTank(density, c, sampleRateHz)));
-    this.begin(0, 0);
+    this.#dryWet = this.own(new DryWet(channels, 0));
+    this.begin();
   }
 
   /** Twice the longer decay, and once through all that comes before and after it. */
@@ -123,7 +126,14 @@ export class SchroederReverb extends Shell<typeof schroederReverbParameters> {
     quiet[1] = 1;
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
+    this.#dryWet.keep(x, count);
+    this.#reverberate(x, count);
+    this.#dryWet.mix(x, count, this.k[0]);
+  }
+
+  /** Replaces `x` by its reverberation. */
+  #reverberate(x: Float64Array[], count: number): void {
     const feed = this.#feed,
       feeds = this.#feeds,
       side = this.#side,

@@ -12,6 +12,7 @@
  * @module
  */
 import { dbToGain } from '../core/decibels.ts';
+import { DryWet } from '../core/dry-wet.ts';
 import type {
   ChoiceRow,
   NumberRow,
@@ -21,7 +22,7 @@ import type {
   SwitchRow,
 } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { Shell } from '../core/shell.ts';
+import { ParameterShell } from '../core/parameter-shell.ts';
 import { Oversampler } from '../filters/oversampler.ts';
 
 /** Rows that both clippers' tables have. */
@@ -47,16 +48,19 @@ const GAIN = 0,
   WET_SHARE = 3;
 
 /** A clipper but for its curve. */
-export abstract class ClipperShell<T extends ClipperTable> extends Shell<T> {
+export abstract class ClipperShell<T extends ClipperTable> extends ParameterShell<T> {
   readonly #oversamplers: readonly Oversampler[];
   readonly #factor: number;
+  readonly #dryWet: DryWet;
 
   constructor(owner: string, table: T, format: StreamFormat, options: ParameterOptions<T>) {
     super(owner, table, format, options);
     const factor = (this.values as Values).oversampling;
     this.#factor = factor;
     this.#oversamplers = Array.from({ length: format.channels }, () => this.own(new Oversampler(factor)));
-    this.begin(this.#oversamplers[0].latencySamples, WET_SHARE);
+    const { latencySamples } = this.#oversamplers[0];
+    this.#dryWet = this.own(new DryWet(format.channels, latencySamples));
+    this.begin(latencySamples);
   }
 
   /** The filters' answer is as long after its middle, which is the latency, as before it. */
@@ -73,10 +77,11 @@ export abstract class ClipperShell<T extends ClipperTable> extends Shell<T> {
     return [dbToGain(p.driveDb) / ceiling, ceiling, p.guard ? 1 : 0, p.mixPercent / 100];
   }
 
-  protected override advance(x: readonly Float64Array[], _key: readonly Float64Array[], count: number): void {
+  protected override advance(x: Float64Array[], count: number): void {
     const gain = this.k[GAIN],
       ceiling = this.k[CEILING],
       guard = this.k[GUARD];
+    this.#dryWet.keep(x, count);
     for (let c = 0; c < x.length; c++) {
       const y = x[c],
         oversampler = this.#oversamplers[c];
@@ -84,6 +89,7 @@ export abstract class ClipperShell<T extends ClipperTable> extends Shell<T> {
       oversampler.down(y, count);
       if (guard > 0) guardInPlace(y, count, ceiling, guard);
     }
+    this.#dryWet.mix(x, count, this.k[WET_SHARE]);
   }
 }
 

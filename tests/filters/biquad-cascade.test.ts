@@ -1,7 +1,7 @@
 /** The running cascade: laws, response, fades, refusals. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { SavedState } from '../../src/core/processor.ts';
+import { restoreState, type SavedState, saveState } from '../../src/core/saved-state.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
 import type { BiquadCoefficients } from '../../src/filters/biquad-coefficients.ts';
 import { allpass, bandpass, highpass, lowpass, notch, peaking } from '../../src/filters/biquad-design.ts';
@@ -221,11 +221,11 @@ describe('BiquadCascade', () => {
         if (fadeAt > 0) cascade.setSections([bell(400)]);
         cascade.process([input], [output], { start: 2000, end: 2200 });
         if (waitAt > 0) cascade.setSections([bell(5000)]);
-        const saved = JSON.stringify(cascade.save());
+        const saved = JSON.stringify(saveState(cascade));
         cascade.process([input], [output], { start: 2200 });
 
         const other = new BiquadCascade(mono, [bell(50), bell(60)]);
-        other.restore(JSON.parse(saved) as SavedState);
+        restoreState(other, JSON.parse(saved) as SavedState);
         expect(firstDifference(render64(other, [input.slice(2200)])[0], output.slice(2200))).toBe(-1);
         expect(other.tailSamples).toBe(cascade.tailSamples);
       }

@@ -1,7 +1,7 @@
 /** The equaliser: laws, what its bands do, how they glide. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { SavedState } from '../../src/core/processor.ts';
+import { restoreState, type SavedState, saveState } from '../../src/core/saved-state.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
 import type { BiquadCoefficients } from '../../src/filters/biquad-coefficients.ts';
 import {
@@ -365,13 +365,15 @@ describe('Equaliser', () => {
           start = at;
         }
         equaliser.process([input], [output], { start, end: saveAt });
-        const saved = JSON.stringify(equaliser.save());
+        const saved = JSON.stringify(saveState(equaliser));
         equaliser.process([input], [output], { start: saveAt });
         const other = new Equaliser(mono, [{ type: 'lowpass' }]);
-        other.restore(JSON.parse(saved) as SavedState);
+        restoreState(other, JSON.parse(saved) as SavedState);
         expect(firstDifference(render64(other, [input.slice(saveAt)])[0], output.subarray(saveAt))).toBe(-1);
         expect(other.tailSamples).toBe(equaliser.tailSamples);
-        expect(() => new Equaliser(mono, [{}]).restore(JSON.parse(saved) as SavedState)).toThrow(/bands\[0\].type/);
+        expect(() => restoreState(new Equaliser(mono, [{}]), JSON.parse(saved) as SavedState)).toThrow(
+          /bands\[0\].type/,
+        );
       }
     });
   });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { type SavedState, saveState } from '../../src/core/saved-state.ts';
 import { RealFft } from '../../src/core/fft.ts';
 import { kaiser } from '../../src/core/windows.ts';
-import type { SavedState } from '../../src/core/processor.ts';
 import {
   SchroederReverb,
   type SchroederReverbOptions,
@@ -79,6 +79,13 @@ describe('SchroederReverb', () => {
           true,
         ]);
       }
+    }
+  });
+
+  it('keeps the delays of a channel distinct where primes are few', () => {
+    for (const [density, combs] of densities) {
+      const tanks = Array.from({ length: 16 }, (_, channel) => tankDelays(density, channel, 8000));
+      expect(tanks.map((t) => new Set([...t.combs, ...t.allpasses]).size)).toEqual(tanks.map(() => combs + 5));
     }
   });
 
@@ -233,15 +240,14 @@ describe('SchroederReverb', () => {
   it('is empty in the end, without denormal numbers on the way, and then like new', () => {
     const format = { sampleRateHz: 8000, channels: 2 };
     const silence = () => [new Float64Array(2048), new Float64Array(2048)];
-    const magnitudes = (saved: SavedState): number[] =>
-      [saved, ...saved.parts].flatMap((part) => part.arrays.flatMap((a) => a.map((v) => Math.abs(Number(v)))));
+    const magnitudes = (saved: SavedState): number[] => saved.arrays.flatMap((a) => a.map((v) => Math.abs(Number(v))));
     const processor = reverb(lively, format);
     render64(processor, [noise(2048, 1, 1e6), noise(2048, 2, 1e6)]);
     let least = Infinity;
     // 12 s of silence: a decay of 0.1 s alone would come to 1e-354 of the beginning.
     for (let block = 0; block < 47; block++) {
       render64(processor, silence());
-      for (const v of magnitudes(processor.save())) if (v > 0 && v < least) least = v;
+      for (const v of magnitudes(saveState(processor))) if (v > 0 && v < least) least = v;
     }
     expect(least).toBeGreaterThan(1e-300);
     expect(render64(processor, silence()).map((y) => firstDifference(y, new Float64Array(2048)))).toEqual([-1, -1]);
@@ -250,13 +256,74 @@ describe('SchroederReverb', () => {
     expect(render64(processor, drum).map((y, c) => firstDifference(y, like[c]))).toEqual([-1, -1]);
   });
 
+  it('is emptied at the same sample, however the signal is cut', () => {
+    const format = { sampleRateHz: 8000, channels: 1 };
+    const [whole, cut] = [reverb(lively, format), reverb(lively, format)];
+    const play = (processor: SchroederReverb, x: Float64Array, stops: readonly number[]) =>
+      stops.forEach((stop, i) => render64(processor, [x.subarray(stops[i - 1] ?? 0, stop)]));
+    const drum = noise(11000);
+    drum.fill(0, 1000);
+    play(whole, drum, [11000]);
+    play(cut, drum, [970, 990, 1001, 1050, 5000, 11000]);
+    const differing: number[] = [];
+    for (let n = 0; n < 2000; n += 100) {
+      for (const processor of [whole, cut]) render64(processor, [new Float64Array(100)]);
+      if (JSON.stringify(saveState(whole)) !== JSON.stringify(saveState(cut))) differing.push(n);
+    }
+    expect(differing).toEqual([]);
+  });
+
+  it('wakes at the first sound, in a glide, too', () => {
+    const format = { sampleRateHz: 8000, channels: 1 };
+    const [fresh, empty] = [reverb(lively, format), reverb(lively, format)];
+    render64(empty, [noise(128)]);
+    render64(empty, [new Float64Array(128 * 200)]); // 3.2 s, empty after 1.5
+    const drum = [noise(2000, 4)];
+    const played = [fresh, empty].map((processor) => {
+      processor.set({ mixPercent: 90 });
+      return render64(processor, drum)[0];
+    });
+    expect(firstDifference(played[0], played[1])).toBe(-1);
+  });
+
+  it('takes what lies 600 dB under full scale for silence', () => {
+    const [y] = render64(reverb(open), [noise(8000, 1, 1e-31), noise(8000, 2, 1e-31)]);
+    expect(firstDifference(y, new Float64Array(8000))).toBe(-1);
+    const [z] = render64(reverb(open), [noise(8000, 1, 1e-27), noise(8000, 2, 1e-27)]);
+    expect(rms(z)).toBeGreaterThan(1e-28);
+  });
+
   it('keeps a long tail when the decay is shortened in the silence after it', () => {
     const processor = reverb({ ...open, ...decay(20) });
     render64(processor, [noise(4800), noise(4800)]);
     render64(processor, [new Float64Array(2 * RATE), new Float64Array(2 * RATE)]);
-    processor.set(decay(0.5));
-    const [y] = render64(processor, [new Float64Array(4800), new Float64Array(4800)]);
-    expect(rms(y.subarray(4000))).toBeGreaterThan(1e-4);
+    processor.set(decay(0.1)); // with which 2 s of silence would have emptied it
+    const [y] = render64(processor, [new Float64Array(2400), new Float64Array(2400)]);
+    expect(rms(y.subarray(1200))).toBeGreaterThan(1e-4);
+  });
+
+  it('set() and reset() make it a new one with these parameters', () => {
+    const options = {
+      preDelayMs: 7,
+      decaySeconds: 0.4,
+      decayHighSeconds: 0.7,
+      widthPercent: 33,
+      highpassHz: 80,
+      lowpassHz: 5000,
+      mixPercent: 60,
+    };
+    const input = [noise(6000, 1), noise(6000, 2)];
+    const expected = render64(reverb(options), input);
+    for (const order of [Object.keys(options), Object.keys(options).reverse()]) {
+      const processor = reverb();
+      for (const name of order) {
+        processor.set({ [name]: options[name as keyof typeof options] });
+        render64(processor, [noise(500), noise(500)]);
+      }
+      processor.reset();
+      const output = render64(processor, input);
+      expect(output.map((y, c) => firstDifference(y, expected[c]))).toEqual([-1, -1]);
+    }
   });
 
   it('stays below -120 dB of its peak after its tail', () => {

@@ -3,7 +3,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { ParameterOptions, ParameterTable } from '../../src/core/parameters.ts';
 import { defaultOf, maximumOf } from '../../src/core/parameters.ts';
-import type { Processor, SavedState, StreamFormat } from '../../src/core/processor.ts';
+import type { Processor, StreamFormat } from '../../src/core/processor.ts';
+import { restoreState, type SavedState, saveState } from '../../src/core/saved-state.ts';
 import { bursts, firstDifference, noise, numbers, toFloat32 } from './signals.ts';
 
 type Signal = readonly Float64Array[] | readonly Float32Array[];
@@ -239,7 +240,7 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
       }
       render(processor, part(input, half, half + 100), key && part(key, half, half + 100));
       const other = make();
-      other.restore(JSON.parse(JSON.stringify(processor.save())) as SavedState);
+      restoreState(other, JSON.parse(JSON.stringify(saveState(processor))) as SavedState);
       const rest = part(input, half + 100, length),
         restKey = key && part(key, half + 100, length);
       expect(same(render(other, rest, restKey), render(processor, rest, restKey))).toBe(-1);
@@ -348,7 +349,9 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
       expect(() => processor.process(block(channels + 1), block(channels + 1))).toThrow(/must have/);
       expect(() => processor.process(block(channels), block(channels, 9))).toThrow(/length must be 8, got 9/);
       expect(() => processor.process([[1, 2]] as never, block(1))).toThrow(/must/);
-      expect(() => processor.process(block(channels), block(channels), { start: 3, end: 2 })).toThrow(/start must be/);
+      expect(() => processor.process(block(channels), block(channels), { start: 3, end: 2 })).toThrow(
+        /start and end must be/,
+      );
       if (!takesKey)
         expect(() => processor.process(block(channels), block(channels), { key: block(1) })).toThrow(/no key/);
     });
