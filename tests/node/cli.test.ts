@@ -1,0 +1,78 @@
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { buildSync } from 'esbuild';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import packageJson from '../../package.json';
+
+describe('the command line', () => {
+  let folder = '';
+  let program = '';
+
+  beforeAll(() => {
+    folder = mkdtempSync(join(tmpdir(), 'batterhead-cli-'));
+    program = join(folder, 'cli.cjs');
+    buildSync({
+      entryPoints: [resolve(import.meta.dirname, '../../src/node/cli.ts')],
+      outfile: program,
+      bundle: true,
+      platform: 'node',
+      format: 'cjs',
+      logLevel: 'error',
+    });
+  });
+  afterAll(() => {
+    rmSync(folder, { recursive: true, force: true });
+  });
+
+  const run = (...args: string[]) => {
+    const { status, stdout, stderr } = spawnSync(process.execPath, [program, ...args], {
+      cwd: folder,
+      encoding: 'utf8',
+    });
+    return { status, stdout, stderr };
+  };
+
+  it('teaches with --help, and tells its version', () => {
+    const { status, stdout } = run('--help');
+    expect(status).toBe(0);
+    for (const word of ['simulate', 'mix', 'plan.json', 'Exit codes', 'low volume']) expect(stdout).toContain(word);
+    expect(run('mix', '--help').stdout).toContain('channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3');
+    expect(run('--version').stdout.trim()).toBe(packageJson.version);
+  });
+
+  it('simulates a short kit, mixes it, and does not overwrite a plan', () => {
+    const simulated = run('simulate', 'kit', '--bars', '1', '--seed', '7', '--bleed-db', '-20');
+    expect(simulated).toMatchObject({ status: 0, stderr: '' });
+    expect(simulated.stdout).toMatch(/12 microphones, \d+\.\d s, \d+ hits/);
+    const truth = JSON.parse(readFileSync(join(folder, 'kit/truth.json'), 'utf8')) as {
+      hits: unknown[];
+      bleedDb: Record<string, number>;
+    };
+    expect(truth.hits.length).toBeGreaterThan(10);
+    expect(truth.bleedDb['snareTop']).toBeCloseTo(-20, 0);
+
+    const mixed = run('mix', 'kit/plan.json');
+    expect(mixed).toMatchObject({ status: 0, stderr: '' });
+    expect(mixed.stdout).toContain('times real time');
+    expect(existsSync(join(folder, 'kit/mix.wav'))).toBe(true);
+
+    writeFileSync(join(folder, 'kit/plan.json'), '{}');
+    expect(run('simulate', 'kit', '--bars', '1').stdout).toContain('left as it is');
+    expect(readFileSync(join(folder, 'kit/plan.json'), 'utf8')).toBe('{}');
+  });
+
+  it('exits with 2 when the command or the plan is refused, with 1 when a file is', () => {
+    expect(run('mix')).toMatchObject({ status: 2 });
+    expect(run('mux', 'plan.json')).toMatchObject({ status: 2 });
+    expect(run('simulate', 'kit2', '--bars', 'many')).toMatchObject({ status: 2 });
+    expect(run('simulate', 'kit2', '--bars', '0').stderr).toContain('bars must be 1 to 512, got 0');
+    writeFileSync(join(folder, 'bad.json'), '{ "version": 2 }');
+    const refused = run('mix', 'bad.json');
+    expect(refused).toMatchObject({ status: 2, stderr: 'batterhead: version must be 1, got 2\n' });
+    expect(run('mix', 'missing.json')).toMatchObject({ status: 1 });
+    expect(run('mix', 'missing.json').stderr).toContain('missing.json');
+    expect(existsSync(join(folder, 'kit2'))).toBe(false);
+  });
+});
