@@ -1,8 +1,8 @@
 /**
- * Builds `dist/`: the library (ESM and CommonJS, one entry per folder, common chunks, so that a class has one
+ * Builds the JavaScript of `dist/`: the library (ESM and CommonJS, one entry per folder, common chunks, so that a class has one
  * identity however it was imported) and the command line (one CommonJS file that needs nothing installed).
  */
-import { existsSync, readdirSync, rmSync } from 'node:fs';
+import { existsSync, readdirSync } from 'node:fs';
 import { defineConfig, type Options } from 'tsup';
 import { thirdPartyNotices } from './scripts/third-party-notices.mjs';
 
@@ -28,9 +28,7 @@ const library: Options = {
   noExternal: ['fft.js'], // a page without a bundler could not resolve it
   splitting: true,
   treeshake: false,
-  // tsup hands the compiler a `baseUrl`, which TypeScript 6 calls deprecated. Node's types serve `node/` alone:
-  // `npm run typecheck` compiles the rest without them.
-  dts: { compilerOptions: { ignoreDeprecations: '6.0', types: ['node'] } },
+  dts: false, // scripts/build-types.mjs
   esbuildPlugins: [notices],
 };
 
@@ -47,9 +45,4 @@ const commandLine: Options = {
   esbuildPlugins: [notices],
 };
 
-export default defineConfig(({ dts }) => {
-  // `tsup --no-dts`, a tenth of the time, keeps the types that are there. Both builds below write to dist/ at the same
-  // time, so neither of them may be the one that cleans.
-  if (dts !== false) rmSync('dist', { recursive: true, force: true });
-  return [library, commandLine];
-});
+export default defineConfig([library, commandLine]);

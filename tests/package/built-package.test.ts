@@ -7,6 +7,7 @@ import { copyFileSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSyn
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { buildSync } from 'esbuild';
+import ts from 'typescript';
 import { beforeAll, describe, expect, it } from 'vitest';
 import packageJson from '../../package.json';
 
@@ -95,6 +96,40 @@ describe('the built package', () => {
     });
     expect(outputFiles[0].contents.length).toBeLessThanOrEqual(600);
     expect(outputFiles[0].contents.length).toBeGreaterThan(20);
+  });
+
+  it('has types that compile by themselves, from ES modules and CommonJS, without the types of Node or a page', () => {
+    const imports = specifiers.filter((specifier) => !specifier.endsWith('/node'));
+    const code = imports.map((specifier, i) => `import * as part${i} from '${specifier}'; void part${i};`).join('\n');
+    const files = new Map(['user.mts', 'user.cts'].map((name) => [join(ROOT, name), code]));
+    const options: ts.CompilerOptions = {
+      target: ts.ScriptTarget.ES2022,
+      lib: ['lib.es2022.d.ts'],
+      module: ts.ModuleKind.NodeNext,
+      moduleResolution: ts.ModuleResolutionKind.NodeNext,
+      types: [],
+      strict: true,
+      exactOptionalPropertyTypes: true,
+      skipLibCheck: false,
+      skipDefaultLibCheck: true,
+      noEmit: true,
+    };
+    const host = ts.createCompilerHost(options);
+    const { readFile, fileExists, getSourceFile } = host;
+    host.readFile = (path) => files.get(path) ?? readFile(path);
+    host.fileExists = (path) => files.has(path) || fileExists(path);
+    host.getSourceFile = (path, version) =>
+      files.has(path) ? ts.createSourceFile(path, code, version) : getSourceFile(path, version);
+    const program = ts.createProgram([...files.keys()], options, host);
+    const faults = ts
+      .getPreEmitDiagnostics(program)
+      .map((found) => `${found.file?.fileName}: ${ts.flattenDiagnosticMessageText(found.messageText, ' ')}`);
+    expect(faults).toEqual([]);
+    const declarations = program.getSourceFiles().filter((file) => file.fileName.startsWith(DIST));
+    expect(declarations.length).toBeGreaterThan(2 * imports.length);
+    // `Float64Array<ArrayBuffer>`, which the compiler infers, is an error to compilers before 5.7.
+    const tooNew = declarations.filter((file) => /\b(Float|Int|Uint)\d+Array</.test(file.text));
+    expect(tooNew.map((file) => file.fileName)).toEqual([]);
   });
 
   it('names nothing of the machine it was built on', () => {

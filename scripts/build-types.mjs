@@ -1,0 +1,55 @@
+/**
+ * Empties `dist/` and writes the type declarations there, one for each source that a public type needs, in the two forms
+ * that Node tells apart: `.d.ts` beside ES modules, `.d.cts` beside CommonJS.
+ *
+ * The compiler's own output serves as it is, but for the extension of the files that it names. (Bundling the
+ * declarations gave the same types in ten times the time.)
+ */
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { dirname, join, relative, resolve } from 'node:path';
+import ts from 'typescript';
+
+const SRC = resolve('src');
+const DIST = resolve('dist');
+
+/** A relative import, export or import type of a source file; the compiler writes both kinds of quotes. */
+const SPECIFIER = /((?:from|import) ?\(?["']\.{1,2}\/[^"']*)\.ts(["'])/g;
+
+const folders = readdirSync(SRC, { withFileTypes: true }).filter((item) => item.isDirectory());
+const entries = ['index.ts', ...folders.map((folder) => `${folder.name}/index.ts`)]
+  .map((path) => join(SRC, path))
+  .filter((path) => existsSync(path));
+const ambient = join(SRC, 'core/host.d.ts');
+
+const config = ts.readConfigFile('tsconfig.node.json', (path) => readFileSync(path, 'utf8'));
+const { options } = ts.parseJsonConfigFileContent(config.config, ts.sys, '.');
+const program = ts.createProgram([...entries, ambient], {
+  ...options,
+  noEmit: false,
+  declaration: true,
+  emitDeclarationOnly: true,
+  stripInternal: true,
+  rootDir: SRC,
+  outDir: DIST,
+});
+
+rmSync(DIST, { recursive: true, force: true });
+let written = 0;
+const { diagnostics } = program.emit(undefined, (path, text) => {
+  mkdirSync(dirname(path), { recursive: true });
+  writeFileSync(path, text.replace(SPECIFIER, '$1.js$2'));
+  writeFileSync(path.replace(/\.d\.ts$/, '.d.cts'), text.replace(SPECIFIER, '$1.cjs$2'));
+  written++;
+});
+
+if (diagnostics.length > 0 || written < entries.length) {
+  console.error(
+    ts.formatDiagnostics(diagnostics, {
+      getCanonicalFileName: (path) => path,
+      getCurrentDirectory: () => process.cwd(),
+      getNewLine: () => '\n',
+    }),
+  );
+  process.exitCode = 1;
+}
+console.log(`${relative('.', DIST)}: declarations of ${written} sources`);
