@@ -57,10 +57,7 @@ export class FractionalDelay extends ParameterShell<typeof fractionalDelayParame
     this.#wanted.tune(this.values.delaySamples);
   }
 
-  protected override requireTogether(
-    values: ParameterValues<typeof fractionalDelayParameters>,
-    prefix: string,
-  ): void {
+  protected override requireTogether(values: ParameterValues<typeof fractionalDelayParameters>, prefix: string): void {
     requireDelayFits(prefix, values);
   }
 
