@@ -28,6 +28,7 @@ export {
   firstOrderLowShelf,
   type FirstOrderShelfOptions,
 } from './first-order-design.ts';
+export { FractionalDelay, type FractionalDelayOptions, fractionalDelayParameters } from './fractional-delay.ts';
 export {
   halfBandTaps,
   kaiserBeta,
@@ -37,5 +38,6 @@ export {
   type LowpassTapsOptions,
   windowedSinc,
 } from './kaiser-design.ts';
+export { resample, Resampler, type ResamplerOptions } from './resampler.ts';
 export { type FrequencyResponse, frequencyResponse, type ResponseOptions } from './response.ts';
 export { highShelf, lowShelf, type ShelfOptions } from './shelf-design.ts';
