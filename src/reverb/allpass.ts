@@ -39,7 +39,7 @@ export class Allpass implements Part {
    */
   process(x: Float64Array, count: number, gain: number): void {
     const ring = this.#ring;
-    let at = this.#at[0];
+    let at = this.#at[0] | 0; // an integer for the engine, too
     for (let i = 0; i < count;) {
       const run = Math.min(count - i, ring.length - at);
       for (const end = i + run; i < end; i++) {

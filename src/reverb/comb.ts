@@ -43,7 +43,7 @@ export class Comb implements Part {
   process(x: Float64Array, count: number, gain: number, pole = 0): void {
     const ring = this.#ring,
       now = this.#now;
-    let at = now[0],
+    let at = now[0] | 0, // an integer for the engine, too
       f = now[1];
     for (let i = 0; i < count;) {
       const run = Math.min(count - i, ring.length - at);

@@ -20,7 +20,7 @@ import { pow } from '../core/maths.ts';
 import { nextPrime } from './primes.ts';
 
 /** Allpasses of a tank. */
-export const ALLPASSES = 5;
+const ALLPASSES = 5;
 
 /** Signs of the combs from the shortest to the longest. */
 const SIGNS = { low: '+--+', medium: '++---+-+', high: '--+-+++--++-' };
