@@ -23,10 +23,10 @@ export type {
   SwitchRow,
 } from './core/parameters.ts';
 export { Polarity, type PolarityOptions, polarityParameters } from './core/polarity.ts';
-export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './core/processor.ts';
 export { ParameterShell } from './core/parameter-shell.ts';
-export { restoreState, type SavedSettings, type SavedState, saveState } from './core/saved-state.ts';
+export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './core/processor.ts';
 export { Random } from './core/random.ts';
+export { restoreState, type SavedSettings, type SavedState, saveState } from './core/saved-state.ts';
 export { Shell } from './core/shell.ts';
 export { SlidingMinimum } from './core/sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './core/smoothing.ts';
@@ -72,6 +72,7 @@ export {
   firstOrderLowShelf,
   type FirstOrderShelfOptions,
 } from './filters/first-order-design.ts';
+export { FractionalDelay, type FractionalDelayOptions, fractionalDelayParameters } from './filters/fractional-delay.ts';
 export {
   halfBandTaps,
   kaiserBeta,
@@ -81,6 +82,8 @@ export {
   type LowpassTapsOptions,
   windowedSinc,
 } from './filters/kaiser-design.ts';
+export { Oversampler, type OversamplingFactor } from './filters/oversampler.ts';
+export { resample, Resampler, type ResamplerOptions } from './filters/resampler.ts';
 export { type FrequencyResponse, frequencyResponse, type ResponseOptions } from './filters/response.ts';
 export { highShelf, lowShelf, type ShelfOptions } from './filters/shelf-design.ts';
 export { type ByteSink, type ByteSource, bytesSource, BytesSink } from './wav/byte-io.ts';

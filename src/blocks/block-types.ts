@@ -17,6 +17,7 @@ import { Limiter, limiterParameters } from '../dynamics/limiter.ts';
 import { DcBlocker, dcBlockerParameters } from '../filters/dc-blocker.ts';
 import { Equaliser } from '../filters/equaliser.ts';
 import type { EqualiserBandOptions } from '../filters/equaliser-bands.ts';
+import { FractionalDelay, fractionalDelayParameters } from '../filters/fractional-delay.ts';
 import { SchroederReverb, schroederReverbParameters } from '../reverb/schroeder-reverb.ts';
 import { HardClipper, hardClipperParameters } from '../saturation/hard-clipper.ts';
 import { SoftClipper, softClipperParameters } from '../saturation/soft-clipper.ts';
@@ -55,6 +56,13 @@ export const blockTypes: Readonly<Record<string, BlockType>> = {
   delay: {
     create: (format, options) => new Delay(format, options),
     parameters: delayParameters,
+    requireTogether: requireDelayFits,
+    takesKey: false,
+    takesBands: false,
+  },
+  fractionalDelay: {
+    create: (format, options) => new FractionalDelay(format, options),
+    parameters: fractionalDelayParameters,
     requireTogether: requireDelayFits,
     takesKey: false,
     takesBands: false,

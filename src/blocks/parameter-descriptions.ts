@@ -76,6 +76,10 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     order:
       'Order of a `lowpass` or `highpass`: 6 dB/octave each. Other than 2, the filter is a Butterworth one and `q` does nothing.',
   },
+  fractionalDelay: {
+    delaySamples: 'How late the output is, besides the latency.',
+    maximumSamples: 'Longest delay that can be set; memory is held for it.',
+  },
   plan: {
     panLaw: 'How a single channel is spread over left and right; named by its gain at the centre.',
   },

@@ -38,6 +38,7 @@ export {
   type LowpassTapsOptions,
   windowedSinc,
 } from './kaiser-design.ts';
+export { Oversampler, type OversamplingFactor } from './oversampler.ts';
 export { resample, Resampler, type ResamplerOptions } from './resampler.ts';
 export { type FrequencyResponse, frequencyResponse, type ResponseOptions } from './response.ts';
 export { highShelf, lowShelf, type ShelfOptions } from './shelf-design.ts';
