@@ -7,6 +7,13 @@ export default defineConfig({
     testTimeout: 60_000,
     hookTimeout: 60_000,
     pool: 'forks',
-    coverage: { provider: 'v8', include: ['src/**/*.ts'], exclude: ['src/**/index.ts', '**/*.d.ts'] },
+    maxWorkers: '100%', // one by default on two cores
+    coverage: {
+      provider: 'v8',
+      include: ['src/**/*.ts'],
+      exclude: ['src/**/index.ts', '**/*.d.ts'],
+      reporter: ['text', 'json-summary'],
+      reportOnFailure: true,
+    },
   },
 });
