@@ -32,6 +32,9 @@ export function mixSummary({ mix, unprocessed, speed }: MixFileReport): string {
     '',
     `${speed.mixSeconds.toFixed(1)} s of ${mix.sampleRateHz} Hz in ${speed.renderSeconds.toFixed(1)} s: ` +
       `${speed.timesRealTime.toFixed(1)} times real time`,
+    ...((unprocessed.peakDb ?? 0) > 0
+      ? [`${unprocessed.file} rises above full scale: play both files lower by that much, or it will be clipped.`]
+      : []),
     ...(mix.tailCut ? ['A tail without end was cut; output.maxTailSeconds says when.'] : []),
     ...(mix.nonFiniteInputs > 0 ? [`${mix.nonFiniteInputs} input samples were no usable numbers and count as 0.`] : []),
     ...(mix.clippedSamples > 0 ? [`${mix.clippedSamples} samples did not fit the file and were clipped.`] : []),

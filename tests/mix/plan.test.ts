@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { blockTypes } from '../../src/blocks/block-types.ts';
@@ -163,5 +165,15 @@ describe('mixPlanSchema', () => {
         if (name !== 'type') expect([name, (property.description ?? '').length > 10]).toEqual([name, true]);
       }
     }
+  });
+});
+
+describe('the plan in the README', () => {
+  it('parses, and fits the schema', () => {
+    const readme = readFileSync(resolve(import.meta.dirname, '../../README.md'), 'utf8');
+    const plans = [...readme.matchAll(/^```json\n([\s\S]*?)^```$/gm)].map(([, json]) => JSON.parse(json) as object);
+    expect(plans).toHaveLength(1);
+    expect(parsePlan(plans[0]).channels['snare'].chain).toHaveLength(3);
+    expect(new Ajv2020().compile(mixPlanSchema())(plans[0])).toBe(true);
   });
 });
