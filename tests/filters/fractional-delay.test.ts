@@ -100,6 +100,7 @@ describe('FractionalDelay', () => {
 
   it('delays by whole samples bit for bit', () => {
     const x = bursts(2000, 1);
+    x[600] = -0; // a sum of products would lose its sign
     for (const d of [0, 1, 47, 127, 128, 129, 1000]) {
       const y = delayed(x, d);
       expect(firstDifference(y.subarray(LATENCY + d), x.subarray(0, 2000 - LATENCY - d))).toBe(-1);

@@ -77,6 +77,16 @@ describe('resample', () => {
     });
   }
 
+  for (const [fromHz, toHz] of RATES) {
+    it(`${fromHz} to ${toHz} Hz: ends as if silence followed`, () => {
+      const x = noise(500, 7);
+      const followed = new Float64Array(500 + 5000);
+      followed.set(x);
+      const [[y], [longer]] = [resample([x], fromHz, toHz), resample([followed], fromHz, toHz)];
+      expect(firstDifference(y, longer.subarray(0, y.length))).toBe(-1);
+    });
+  }
+
   // From 48 to 44.1 kHz there are none: the transition ends at 24.1 kHz.
   for (const [fromHz, toHz] of RATES.filter(([from, to]) => from / 2 > STOP * to)) {
     it(`${fromHz} to ${toHz} Hz: tones above the transition are at least 110 dB down`, () => {
@@ -200,6 +210,15 @@ describe('Resampler', () => {
     expect(firstDifference(y[0][0].subarray(0, counts[0]), y[1][0].subarray(0, counts[0]))).toBe(-1);
   });
 
+  it('begins anew after a reset', () => {
+    const [x, y] = [noise(300), new Float64Array(600)];
+    const resampler = new Resampler({ fromHz: 44_100, toHz: 48_000, channels: 1 });
+    resampler.process([x], 300, [y]);
+    resampler.reset();
+    const written = resampler.process([x], 200, [y]);
+    expect(firstDifference(y.subarray(0, written), resample([x], 44_100, 48_000)[0].subarray(0, written))).toBe(-1);
+  });
+
   it('takes Float32 and gives Float32, rounded once', () => {
     const x = toFloat32(bursts(900, 4));
     const resampler = new Resampler({ fromHz: 44_100, toHz: 48_000, channels: 1 });
@@ -231,7 +250,7 @@ describe('Resampler', () => {
     const block = (length: number, channels = 2) => Array.from({ length: channels }, () => noise(length));
     resampler.process(block(100), 100, block(200));
     const before = resampler.state.map((array) => array.slice());
-    expect(() => resampler.process(block(10, 1), 10, block(20))).toThrow('input must have 2 channels, got 1');
+    expect(() => resampler.process(block(10, 1), 10, block(20))).toThrow(/input must \w+ 2.*got 1/);
     expect(() => resampler.process(block(10), 11, block(22))).toThrow('count must be 0 to 10, got 11');
     expect(() => resampler.process(block(10), 10, block(19))).toThrow('output must hold 20 samples, got 19');
     expect(() => resampler.flush(block(87))).toThrow('output must hold 88 samples, got 87');
