@@ -65,9 +65,9 @@ export function parseBlock(path: string, value: unknown, keys: readonly string[]
 
 /** Throws unless the parameters of the block are in range, at this sample rate, and fit each other. */
 export function checkBlock(path: string, block: BlockPlan, sampleRateHz: number): void {
-  const { parameters, requireTogether } = blockTypeOf(block);
-  const values = resolveParameters(`${path}.`, parameters, block.options as object, sampleRateHz);
-  requireTogether?.(`${path}.`, values);
+  const type = blockTypeOf(block);
+  const values = resolveParameters(`${path}.`, type.parameters, block.options as object, sampleRateHz);
+  type.requireTogether?.(`${path}.`, values);
   const { bands = [], keyFilter = [] } = block;
   bands.forEach((band, i) => {
     checkBand(`${path}.bands[${i}].`, band, sampleRateHz);

@@ -6,8 +6,8 @@ import { Presets, SingleBar } from 'cli-progress';
 
 /** Shows how far a stage has come. */
 export interface ProgressBar {
-  show(stage: string, done: number, total: number): void;
-  stop(): void;
+  readonly show: (stage: string, done: number, total: number) => void;
+  readonly stop: () => void;
 }
 
 /** Makes a bar on standard error. */

@@ -25,7 +25,7 @@ describe('requireRange', () => {
       [3n, 'bigint'],
       [true, 'boolean'],
     ]) {
-      expect(call(value)).toThrow(new TypeError(`Gate: attackMs must be a number, got ${String(shown)}`));
+      expect(call(value)).toThrow(new TypeError(`Gate: attackMs must be a number, got ${shown as string}`));
       expect(call(value)).toThrow(TypeError);
     }
   });

@@ -52,14 +52,14 @@ export function anyParameters<T extends ParameterTable>(
 /** Output of a processor for a whole signal in one call. */
 export function render(processor: Processor, input: Signal, key?: Signal): Float32Array[] {
   const output = input.map((channel) => new Float32Array(channel.length));
-  processor.process(input as Float64Array[], output, { key: key as Float64Array[] | undefined });
+  processor.process(input, output, { key: key as Float64Array[] | undefined });
   return output;
 }
 
 /** The same in Float64. */
 export function render64(processor: Processor, input: Signal, key?: Signal): Float64Array[] {
   const output = input.map((channel) => new Float64Array(channel.length));
-  processor.process(input as Float64Array[], output, { key: key as Float64Array[] | undefined });
+  processor.process(input, output, { key: key as Float64Array[] | undefined });
   return output;
 }
 
@@ -81,7 +81,7 @@ export function renderCut(
     const size = next() < 0.1 ? 0 : 1 + Math.floor(next() ** 3 * 900);
     const end = Math.min(stop, start + size);
     if (end === start) {
-      processor.process(input as Float64Array[], output, { start, end, key: key as Float64Array[] | undefined });
+      processor.process(input, output, { start, end, key: key as Float64Array[] | undefined });
       continue;
     }
     processor.process(
@@ -312,7 +312,8 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
         processor,
         input.map(() => new Float32Array(rest + 4000)),
       );
-      if (total > 20 * rate) return expect(after.every((x) => x.every(Number.isFinite))).toBe(true);
+      expect(after.every((x) => x.every(Number.isFinite))).toBe(true);
+      if (total > 20 * rate) return;
       const loudest = Math.max(
         ...[...before, ...after].flatMap((x) => [x.reduce((m, v) => Math.max(m, Math.abs(v)), 0)]),
       );
@@ -328,7 +329,7 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
       for (const [name, row] of Object.entries(table)) {
         if (row.fixed) {
           expect(() => processor.set({ [name]: row.default })).toThrow(`${name} is fixed`);
-          expect(() => create({ ...lively, [name]: 'nonsense' } as never)).toThrow(name);
+          expect(() => create({ ...lively, [name]: 'nonsense' })).toThrow(name);
           continue;
         }
         expect(() => processor.set({ [name]: null })).toThrow(TypeError);
