@@ -49,7 +49,7 @@ export class SlidingMinimum implements Part {
     const block = this.#block,
       tails = this.#tails;
     const last = block.length - 1,
-      aboveAll = ABOVE_ALL; // a module's constant in a loop may cost a boxed number for every sample
+      aboveAll = 1e300; // ABOVE_ALL itself would box each sample
     let position = this.#scalars[0],
       head = this.#scalars[1];
 
