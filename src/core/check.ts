@@ -5,6 +5,26 @@
  * @module
  */
 
+/** A value as a message shows it. */
+export function describe(value: unknown): string {
+  return typeof value === 'string' || typeof value === 'object' ? JSON.stringify(value) : String(value);
+}
+
+/** Throws the error of a check: `Gate: attackMs must be 0 to 1000, got -3`. */
+export function refuse(
+  name: string,
+  demand: string,
+  value: unknown,
+  Kind: new (message: string) => Error = RangeError,
+): never {
+  throw new Kind(`${name} must be ${demand}, got ${describe(value)}`);
+}
+
+/** @throws TypeError if `value` is not a number */
+export function requireNumber(name: string, value: unknown): asserts value is number {
+  if (typeof value !== 'number') refuse(name, 'a number', value, TypeError);
+}
+
 /**
  * Returns `value` if it is a number from `min` to `max`.
  *
@@ -12,8 +32,8 @@
  * @throws TypeError if `value` is not a number, RangeError if it is NaN or out of range
  */
 export function requireRange(name: string, value: unknown, min: number, max: number): number {
-  if (typeof value !== 'number') throw new TypeError(`${name} must be a number, got ${show(value)}`);
-  if (!(value >= min && value <= max)) throw new RangeError(`${name} must be ${min} to ${max}, got ${value}`);
+  requireNumber(name, value);
+  if (!(value >= min && value <= max)) refuse(name, `${min} to ${max}`, value);
   return value;
 }
 
@@ -25,7 +45,7 @@ export function requireRange(name: string, value: unknown, min: number, max: num
  */
 export function requireInteger(name: string, value: unknown, min: number, max: number): number {
   const number = requireRange(name, value, min, max);
-  if (Math.floor(number) !== number) throw new RangeError(`${name} must be a whole number, got ${number}`);
+  if (!Number.isInteger(number)) refuse(name, 'a whole number', number);
   return number;
 }
 
@@ -37,25 +57,16 @@ export function requireInteger(name: string, value: unknown, min: number, max: n
  * pairs of letters.
  */
 export function nearestName(name: string, known: readonly string[]): string {
-  let nearest = known[0] ?? '',
-    highest = 0;
-  for (const candidate of known) {
-    const likeness = sharedPairs(name.toLowerCase(), candidate.toLowerCase()) / (name.length + candidate.length);
-    if (likeness > highest) {
-      highest = likeness;
-      nearest = candidate;
-    }
-  }
-  return nearest;
+  const likeness = (candidate: string): number =>
+    sharedPairs(name.toLowerCase(), candidate.toLowerCase()) / (name.length + candidate.length);
+  return known.reduce(
+    (nearest, candidate) => (likeness(candidate) > likeness(nearest) ? candidate : nearest),
+    known[0] ?? '',
+  );
 }
 
 function sharedPairs(a: string, b: string): number {
   let shared = 0;
-  for (let i = 1; i < a.length; i++) if (b.includes(a[i - 1] + a[i])) shared++;
+  for (let i = 1; i < a.length; i++) if (b.includes(a.slice(i - 1, i + 1))) shared++;
   return shared;
-}
-
-function show(value: unknown): string {
-  if (typeof value === 'string') return JSON.stringify(value);
-  return value === null ? 'null' : Array.isArray(value) ? 'an array' : typeof value;
 }

@@ -1,14 +1,14 @@
 /**
  * Glide: moves a vector of constants from where it is to where it shall be, so that a change never clicks.
  *
- *     k[n] = from + w[n] (to - from),    w[n] = (1 - cos(pi n / N)) / 2 = sin^2(pi n / 2N),    n = 1 .. N,    N = 20 ms
+ *     k[n] = from + w[n] (to - from),    w[n] = (1 - cos(pi n / N)) / 2 = 1 - sin^2(pi (N - n) / 2N),    n = 1 .. N
  *
- * A raised cosine has no corner at its ends: a gain that follows it leaves about -135 dB above 10 kHz, where a straight
+ * N is 20 ms. A raised cosine has no corner at its ends: a gain that follows it leaves about -135 dB above 10 kHz, where a straight
  * line leaves -81 dB. A new target during a glide starts from the value reached.
  *
  * @module
  */
-import { tan } from './maths.ts';
+import { tanPi } from './maths.ts';
 import { millisecondsToSamples } from './time.ts';
 import type { Part } from './processor.ts';
 
@@ -18,6 +18,12 @@ export const GLIDE_MS = 20;
 /** Number of samples that a glide takes. */
 export function glideSamples(sampleRateHz: number): number {
   return millisecondsToSamples(GLIDE_MS, sampleRateHz);
+}
+
+/** Share of a glide, or of a cross-fade, that is still to come when `left` of its `length` samples are: 1 - w. */
+export function shareToCome(left: number, length: number): number {
+  const t = tanPi(left, 2 * length);
+  return (t * t) / (1 + t * t);
 }
 
 /** A vector that glides, sample by sample, from target to target. */
@@ -57,12 +63,10 @@ export class Glide implements Part {
 
   /** Moves on by one sample; only while `active`. */
   step(): void {
-    const left = --this.#left[0];
     const { value } = this;
     const from = this.#from,
       to = this.#to;
-    const t = tan((Math.PI / 2) * (1 - left / this.#length));
-    const weight = (t * t) / (1 + t * t);
-    for (let i = 0; i < value.length; i++) value[i] = left === 0 ? to[i] : from[i] + weight * (to[i] - from[i]);
+    const share = shareToCome(--this.#left[0], this.#length);
+    for (let i = 0; i < value.length; i++) value[i] = to[i] + share * (from[i] - to[i]);
   }
 }

@@ -165,13 +165,13 @@ export function cosOfTurns(t: number): number {
   return (quarters + 1) & 2 ? -value : value;
 }
 
-/** Tangent; relative error at most 6e-16 for |x| <= 1e5. NaN for infinite x. Lambert's continued fraction. */
-export function tan(x: number): number {
-  const odd = takeQuarterTurns(x) & 1;
-  const r = double[0];
-  let fraction = 17; // tan r = r / (1 - r^2 / (3 - r^2 / (5 - ...)))
+/** tan(pi part / whole), 0 <= part < whole / 2; relative error at most 6e-16: near the pole, whole / 2 - part is exact. */
+export function tanPi(part: number, whole: number): number {
+  const steep = 4 * part > whole;
+  const r = ((steep ? whole / 2 - part : part) / whole) * Math.PI;
+  let fraction = 17; // Lambert: tan r = r / (1 - r^2 / (3 - r^2 / (5 - ...)))
   for (let k = 15; k > 0; k -= 2) fraction = k - (r * r) / fraction;
-  return odd ? -fraction / r : r / fraction;
+  return steep ? fraction / r : r / fraction;
 }
 
 /** Hyperbolic tangent; relative error at most 1e-15. Exactly +-1 from |x| = 22. */
@@ -254,10 +254,9 @@ export function log2InPlace(values: Float64Array, count: number): void {
   const table = log2Table;
   const alias = double;
   const parts = words;
-  const floor = FLOOR; // a module's constant in a loop may cost a boxed number for every sample
   for (let i = 0; i < count; i++) {
     const x = values[i];
-    alias[0] = x > floor ? x : floor;
+    alias[0] = x > 9.332636185032189e-302 ? x : 9.332636185032189e-302; // FLOOR itself would box each sample
     const high = parts[1];
     const k = (high >> 9) & (STEPS - 1);
     const between = (high & 511) / 512 + (parts[0] >>> 0) / 2199023255552;

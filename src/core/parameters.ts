@@ -11,7 +11,9 @@
  *
  * @module
  */
-import { nearestName, requireInteger, requireRange } from './check.ts';
+import { describe, nearestName, refuse, requireInteger, requireRange } from './check.ts';
+
+export { describe };
 
 /** A number with its inclusive range. */
 export interface NumberRow {
@@ -72,10 +74,9 @@ export function requireAllowed(name: string, row: ParameterRow, value: unknown, 
     return row.integer ? requireInteger(name, value, row.min, max) : requireRange(name, value, row.min, max);
   }
   const kind = typeof row.default;
-  if (typeof value !== kind) throw new TypeError(`${name} must be a ${kind}, got ${describe(value)}`);
-  if ('choices' in row && !row.choices.includes(value as string | number)) {
-    throw new RangeError(`${name} must be ${row.choices.join(' or ')}, got ${describe(value)}`);
-  }
+  if (typeof value !== kind) refuse(name, `a ${kind}`, value, TypeError);
+  if ('choices' in row && !row.choices.includes(value as string | number))
+    refuse(name, row.choices.join(' or '), value);
   return value;
 }
 
@@ -93,9 +94,7 @@ export function resolveParameters<T extends ParameterTable>(
   sampleRateHz: number,
   current?: ParameterValues<T>,
 ): ParameterValues<T> {
-  if (typeof options !== 'object' || options === null) {
-    throw new TypeError(`${prefix}options must be an object, got ${describe(options)}`);
-  }
+  if (typeof options !== 'object' || options === null) refuse(`${prefix}options`, 'an object', options, TypeError);
   for (const name in options) {
     if (!Object.hasOwn(table, name)) {
       throw new TypeError(`${prefix}${name} is unknown; the nearest name is ${nearestName(name, Object.keys(table))}`);
@@ -107,16 +106,11 @@ export function resolveParameters<T extends ParameterTable>(
   const values: Record<string, unknown> = {};
   for (const name in table) {
     const row = table[name];
-    const given = options[name] ?? (options[name] === null ? null : undefined);
+    const given: unknown = options[name];
     values[name] =
       given === undefined
         ? (current?.[name] ?? defaultOf(row, sampleRateHz))
         : requireAllowed(prefix + name, row, given, sampleRateHz);
   }
   return values as ParameterValues<T>;
-}
-
-/** A value as a message shows it. */
-export function describe(value: unknown): string {
-  return typeof value === 'string' ? JSON.stringify(value) : String(value);
 }

@@ -4,9 +4,8 @@
  *
  * @module
  */
-import { describe } from './parameters.ts';
 import type { Channels, StreamFormat } from './processor.ts';
-import { requireInteger, requireRange } from './check.ts';
+import { refuse, requireInteger, requireRange } from './check.ts';
 
 /** Samples a kernel handles at a time: the render quantum of the Web Audio API, so a worklet's block is one piece. */
 export const BLOCK = 128;
@@ -17,14 +16,13 @@ export const INPUT_LIMIT = 1e6;
 /** Largest finite float32. */
 const FLOAT32_MAX = 3.4028234663852886e38;
 
-/** Returns `format`, or throws unless it can be processed. */
-export function requireFormat(owner: string, format: StreamFormat): StreamFormat {
-  if (typeof format !== 'object' || format === null) {
-    throw new TypeError(`${owner}: format must be { sampleRateHz, channels }, got ${describe(format)}`);
-  }
-  requireRange(`${owner}: sampleRateHz`, format.sampleRateHz, 8000, 384000);
-  requireInteger(`${owner}: channels`, format.channels, 1, 64);
-  return { sampleRateHz: format.sampleRateHz, channels: format.channels };
+/** Returns a copy of `format`, or throws unless it can be processed. */
+export function requireFormat(owner: string, format: Partial<StreamFormat> | null | undefined): StreamFormat {
+  const { sampleRateHz, channels } = format ?? {};
+  return {
+    sampleRateHz: requireRange(`${owner}: sampleRateHz`, sampleRateHz, 8000, 384000),
+    channels: requireInteger(`${owner}: channels`, channels, 1, 64),
+  };
 }
 
 /**
@@ -38,10 +36,10 @@ export function requireShape(owner: string, name: string, block: Channels, chann
   for (let c = 0; c < channels; c++) {
     const x: unknown = block[c];
     if (!(x instanceof Float64Array || x instanceof Float32Array)) {
-      throw new TypeError(`${owner}: ${name}[${c}] must be a Float32Array or a Float64Array`);
+      refuse(`${owner}: ${name}[${c}]`, 'a Float32Array or a Float64Array', typeof x, TypeError);
     }
     length ??= x.length;
-    if (x.length !== length) throw new RangeError(`${owner}: ${name}[${c}].length must be ${length}, got ${x.length}`);
+    if (x.length !== length) refuse(`${owner}: ${name}[${c}].length`, `${length}`, x.length);
   }
   return length ?? 0;
 }
@@ -62,24 +60,19 @@ export function load(
   let refused = 0;
   for (let i = 0; i < count; i++) {
     const x = source[start + i];
-    target[i] = x;
-    if (!(Math.abs(x) <= INPUT_LIMIT) && !trusted) {
-      target[i] = 0; // the comparison is false for NaN, too
-      refused++;
-    }
+    const fine = trusted || Math.abs(x) <= INPUT_LIMIT; // false for NaN, too
+    target[i] = fine ? x : 0;
+    if (!fine) refused++;
   }
   return refused;
 }
 
 /** Copies the front of `source` to `target[start .. start + count)`, which rounds it if `target` is Float32. */
 export function store(source: Float64Array, target: Float32Array | Float64Array, start: number, count: number): void {
-  if (target instanceof Float64Array) {
-    for (let i = 0; i < count; i++) target[start + i] = source[i];
-    return;
-  }
+  const limit = target instanceof Float32Array ? FLOAT32_MAX : Number.MAX_VALUE;
   for (let i = 0; i < count; i++) {
     const y = source[i];
-    target[start + i] = Math.abs(y) <= FLOAT32_MAX ? y : y > 0 ? FLOAT32_MAX : -FLOAT32_MAX;
+    target[start + i] = y > limit ? limit : y < -limit ? -limit : y;
   }
 }
 

@@ -10,6 +10,7 @@
  *
  * @module
  */
+import { refuse } from './check.ts';
 import { BLOCK, load, requireFormat, requireShape, scratch, store } from './pieces.ts';
 import type { Channels, Part, Processor, Side, StreamFormat } from './processor.ts';
 
@@ -62,9 +63,7 @@ export abstract class Shell implements Processor {
     requireShape(this.owner, 'output', output, channels, length);
     const { start = 0, end = length, trusted = false } = side;
     if (!(start >= 0 && start <= end && end <= length && Number.isInteger(start + end))) {
-      throw new RangeError(
-        `${this.owner}: start and end must be whole and within 0 to ${length}, got ${start} and ${end}`,
-      );
+      refuse(`${this.owner}: start and end`, `whole numbers in order, 0 to ${length}`, `${start} and ${end}`);
     }
     this.enter(side, length);
     for (let at = start; at < end;) {

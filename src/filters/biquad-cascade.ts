@@ -13,7 +13,7 @@ import { Shell } from '../core/shell.ts';
 import type { BiquadCoefficients } from './biquad-coefficients.ts';
 import { writeSections } from './biquad-kernel.ts';
 import { FadingKernel } from './fading-kernel.ts';
-import { requireStable, tailOfSections } from './stability.ts';
+import { requireSections, tailOfSections } from './stability.ts';
 
 /** Second-order sections in series, the same for all channels. */
 export class BiquadCascade extends Shell {
@@ -45,7 +45,7 @@ export class BiquadCascade extends Shell {
    * @throws RangeError for too many of them, or for poles that are not inside the unit circle; then nothing changes
    */
   setSections(sections: readonly BiquadCoefficients[]): void {
-    requireStable('BiquadCascade', sections, this.#wanted.length);
+    requireSections('BiquadCascade', sections, this.#wanted.length / 5);
     writeSections(this.#wanted, sections);
     this.#waiting[0] = 1;
   }
@@ -59,14 +59,14 @@ export class BiquadCascade extends Shell {
   }
 
   protected override nextPiece(): number {
-    return this.#kernel.fading || this.#waiting[0] === 1 ? 1 : BLOCK;
-  }
-
-  protected override advance(x: Float64Array[], count: number): void {
     if (this.#waiting[0] === 1 && !this.#kernel.fading) {
       this.#kernel.fadeTo(this.#wanted);
       this.#waiting[0] = 0;
     }
+    return this.#kernel.fading ? 1 : BLOCK;
+  }
+
+  protected override advance(x: Float64Array[], count: number): void {
     this.#kernel.run(x, count);
   }
 }

@@ -39,14 +39,10 @@ export class BiquadKernel implements Part {
 
   /** Filters `x[c][0 .. count)` in place. */
   run(x: readonly Float64Array[], count: number): void {
-    const k = this.coefficients,
-      past = this.#past;
-    const paired = x.length - (x.length % 2);
-    for (let c = 0; c < paired; c += 2) {
-      for (let s = 0; STRIDE * s < k.length; s++) runPair(k, s, past[c], past[c + 1], x[c], x[c + 1], count);
+    const k = this.coefficients;
+    for (let c = 0; c < x.length; c++) {
+      for (let s = 0; STRIDE * s < k.length; s++) runSection(k, s, this.#past[c], x[c], count);
     }
-    if (paired === x.length) return;
-    for (let s = 0; STRIDE * s < k.length; s++) runOne(k, s, past[paired], x[paired], count);
   }
 
   /**
@@ -66,23 +62,12 @@ export class BiquadKernel implements Part {
 
 /** Writes sections as a row of coefficients; what is left of the row becomes y = x. */
 export function writeSections(row: Float64Array, sections: readonly BiquadCoefficients[]): void {
-  row.fill(0);
-  for (let s = 0; STRIDE * s < row.length; s++) {
-    const at = STRIDE * s;
-    row[at] = 1;
-    if (s < sections.length) {
-      const { b0, b1, b2, a1, a2 } = sections[s];
-      row[at] = b0;
-      row[at + 1] = b1;
-      row[at + 2] = b2;
-      row[at + 3] = a1;
-      row[at + 4] = a2;
-    }
-  }
+  for (let i = 0; i < row.length; i++) row[i] = i % STRIDE === 0 ? 1 : 0;
+  row.set(sections.flatMap(({ b0, b1, b2, a1, a2 }) => [b0, b1, b2, a1, a2]));
 }
 
 /** One channel through one section. */
-function runOne(k: Float64Array, section: number, past: Float64Array, x: Float64Array, count: number): void {
+function runSection(k: Float64Array, section: number, past: Float64Array, x: Float64Array, count: number): void {
   const at = STRIDE * section,
     p = PAST * section;
   const b0 = k[at],
@@ -95,82 +80,18 @@ function runOne(k: Float64Array, section: number, past: Float64Array, x: Float64
     y1 = past[p + 2],
     y2 = past[p + 3];
 
-  let i = 0;
-  for (; i < count - 1; i += 2) {
-    const u = x[i];
-    y2 = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
-    x[i] = y2;
-    const v = x[i + 1];
-    y1 = b0 * v + b1 * u + b2 * x1 - a2 * y1 - a1 * y2;
-    x[i + 1] = y1;
-    x2 = u;
-    x1 = v;
-  }
-  if (i < count) {
-    const u = x[i];
-    const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
-    x[i] = y;
+  for (let i = 0; i < count; i++) {
+    const x0 = x[i];
+    const y0 = b0 * x0 + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
+    x[i] = y0;
     x2 = x1;
-    x1 = u;
+    x1 = x0;
     y2 = y1;
-    y1 = y;
+    y1 = y0;
   }
 
   past[p] = x1;
   past[p + 1] = x2;
   past[p + 2] = y1;
   past[p + 3] = y2;
-}
-
-/** Two channels through one section: x becomes y, z becomes w. */
-function runPair(
-  k: Float64Array,
-  section: number,
-  pastOfX: Float64Array,
-  pastOfZ: Float64Array,
-  x: Float64Array,
-  z: Float64Array,
-  count: number,
-): void {
-  const at = STRIDE * section,
-    p = PAST * section;
-  const b0 = k[at],
-    b1 = k[at + 1],
-    b2 = k[at + 2],
-    a1 = k[at + 3],
-    a2 = k[at + 4];
-  let x1 = pastOfX[p],
-    x2 = pastOfX[p + 1],
-    y1 = pastOfX[p + 2],
-    y2 = pastOfX[p + 3];
-  let z1 = pastOfZ[p],
-    z2 = pastOfZ[p + 1],
-    w1 = pastOfZ[p + 2],
-    w2 = pastOfZ[p + 3];
-
-  for (let i = 0; i < count; i++) {
-    const u = x[i],
-      v = z[i];
-    const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1,
-      w = b0 * v + b1 * z1 + b2 * z2 - a2 * w2 - a1 * w1;
-    x[i] = y;
-    z[i] = w;
-    x2 = x1;
-    x1 = u;
-    y2 = y1;
-    y1 = y;
-    z2 = z1;
-    z1 = v;
-    w2 = w1;
-    w1 = w;
-  }
-
-  pastOfX[p] = x1;
-  pastOfX[p + 1] = x2;
-  pastOfX[p + 2] = y1;
-  pastOfX[p + 3] = y2;
-  pastOfZ[p] = z1;
-  pastOfZ[p + 1] = z2;
-  pastOfZ[p + 2] = w1;
-  pastOfZ[p + 3] = w2;
 }

@@ -13,7 +13,7 @@
  */
 import { requireInteger } from '../core/check.ts';
 import { sin } from '../core/maths.ts';
-import { type BiquadCoefficients, type CornerOptions, halfAngle } from './biquad-coefficients.ts';
+import { type BiquadCoefficients, corner, type CornerOptions } from './biquad-coefficients.ts';
 import { highpass, lowpass } from './biquad-design.ts';
 import { firstOrderHighpass, firstOrderLowpass } from './first-order-design.ts';
 
@@ -23,26 +23,24 @@ export interface ButterworthOptions extends CornerOptions {
   readonly order: number;
 }
 
-const NAMES: readonly string[] = ['sampleRateHz', 'frequencyHz', 'order'];
-
 /**
  * Sections in series from low to high Q, the first-order section, if any, first.
- * @throws RangeError for a value out of range, TypeError for a wrong type or an unknown name.
+ * @throws RangeError for a value out of range, TypeError for a wrong type.
  */
 export function butterworthLowpass(options: ButterworthOptions): BiquadCoefficients[] {
-  const { qs, corner } = checked('butterworthLowpass', options);
-  const sections = qs.map((q) => lowpass({ ...corner, q }));
-  return options.order % 2 === 1 ? [firstOrderLowpass(corner), ...sections] : sections;
+  const { qs, at } = checked('butterworthLowpass', options);
+  const sections = qs.map((q) => lowpass({ ...at, q }));
+  return options.order % 2 === 1 ? [firstOrderLowpass(at), ...sections] : sections;
 }
 
 /**
  * Sections in series from low to high Q, the first-order section, if any, first.
- * @throws RangeError for a value out of range, TypeError for a wrong type or an unknown name.
+ * @throws RangeError for a value out of range, TypeError for a wrong type.
  */
 export function butterworthHighpass(options: ButterworthOptions): BiquadCoefficients[] {
-  const { qs, corner } = checked('butterworthHighpass', options);
-  const sections = qs.map((q) => highpass({ ...corner, q }));
-  return options.order % 2 === 1 ? [firstOrderHighpass(corner), ...sections] : sections;
+  const { qs, at } = checked('butterworthHighpass', options);
+  const sections = qs.map((q) => highpass({ ...at, q }));
+  return options.order % 2 === 1 ? [firstOrderHighpass(at), ...sections] : sections;
 }
 
 /** Q of the second-order sections, low to high. */
@@ -51,11 +49,11 @@ export function butterworthQs(order: number): number[] {
   return Array.from({ length: count }, (_, i) => 1 / (2 * sin(((2 * (count - i) - 1) * Math.PI) / (2 * order))));
 }
 
-function checked(owner: string, options: ButterworthOptions): { qs: number[]; corner: CornerOptions } {
-  halfAngle(owner, options, NAMES); // so that a refusal names this function and not a section's
+function checked(owner: string, options: ButterworthOptions): { qs: number[]; at: CornerOptions } {
+  corner(owner, options); // so that a refusal names this function and not a section's
   const { sampleRateHz, frequencyHz, order } = options;
   return {
     qs: butterworthQs(requireInteger(`${owner}: order`, order, 1, 16)),
-    corner: { sampleRateHz, frequencyHz },
+    at: { sampleRateHz, frequencyHz },
   };
 }

@@ -16,7 +16,7 @@
  * @module
  */
 import { requireInteger } from '../core/check.ts';
-import { type BiquadCoefficients, type CornerOptions, halfAngle } from './biquad-coefficients.ts';
+import { type BiquadCoefficients, corner, type CornerOptions } from './biquad-coefficients.ts';
 import { highpass, lowpass } from './biquad-design.ts';
 import { butterworthQs } from './butterworth.ts';
 
@@ -33,11 +33,9 @@ export interface Crossover {
   readonly highpass: BiquadCoefficients[];
 }
 
-const NAMES: readonly string[] = ['sampleRateHz', 'frequencyHz', 'order'];
-
-/** @throws RangeError for a value out of range or an odd order, TypeError for a wrong type or an unknown name. */
+/** @throws RangeError for a value out of range or an odd order, TypeError for a wrong type. */
 export function linkwitzRiley(options: LinkwitzRileyOptions): Crossover {
-  halfAngle('linkwitzRiley', options, NAMES);
+  corner('linkwitzRiley', options);
   const { sampleRateHz, frequencyHz } = options;
   const order = requireInteger('linkwitzRiley: order', options.order, 2, 16);
   if (order % 2 === 1) throw new RangeError(`linkwitzRiley: order must be even, got ${order}`);

@@ -11,7 +11,7 @@
  *
  * @module
  */
-import { Glide } from '../core/glide.ts';
+import { glideSamples, shareToCome } from '../core/glide.ts';
 import { scratch } from '../core/pieces.ts';
 import type { Part } from '../core/processor.ts';
 import { BiquadKernel } from './biquad-kernel.ts';
@@ -19,31 +19,31 @@ import { BiquadKernel } from './biquad-kernel.ts';
 /** Two kernels, of which one sounds; while fading, pieces must be one sample long. */
 export class FadingKernel implements Part {
   readonly state: readonly Float64Array[];
-  readonly #kernels: readonly BiquadKernel[];
-  readonly #fade: Glide;
-  readonly #turn = new Float64Array(1); // which kernel sounds
-  readonly #incoming: Float64Array[];
+  /** Coefficients of the sections that sound, to be read or glided. */
+  readonly coefficients: Float64Array;
+  readonly #sounding: BiquadKernel;
+  readonly #coming: BiquadKernel;
+  readonly #left = new Float64Array(1); // samples of the fade still to go
+  readonly #length: number; // of a fade
+  readonly #y: Float64Array[]; // what is coming makes of the input
 
   constructor(sections: number, channels: number, sampleRateHz: number) {
-    this.#kernels = [new BiquadKernel(sections, channels), new BiquadKernel(sections, channels)];
-    this.#fade = new Glide([0], sampleRateHz);
-    this.#incoming = scratch(channels);
-    this.state = [...this.#kernels.flatMap((kernel) => kernel.state), ...this.#fade.state, this.#turn];
-  }
-
-  /** Coefficients of the sections that sound, to be read or glided. */
-  get coefficients(): Float64Array {
-    return this.#kernels[this.#turn[0]].coefficients;
+    this.#sounding = new BiquadKernel(sections, channels);
+    this.#coming = new BiquadKernel(sections, channels);
+    this.#length = glideSamples(sampleRateHz);
+    this.#y = scratch(channels);
+    this.coefficients = this.#sounding.coefficients;
+    this.state = [...this.#sounding.state, ...this.#coming.state, this.#left];
   }
 
   get fading(): boolean {
-    return this.#fade.active;
+    return this.#left[0] > 0;
   }
 
   /** Forgets the signal and any fade; the owner says by `jumpTo` what sounds from here. */
   reset(): void {
-    for (const kernel of this.#kernels) kernel.reset();
-    this.#fade.reset();
+    this.#sounding.reset();
+    this.#left[0] = 0;
   }
 
   jumpTo(coefficients: Float64Array): void {
@@ -52,32 +52,33 @@ export class FadingKernel implements Part {
 
   /** Begins a fade; not during another one. */
   fadeTo(coefficients: Float64Array): void {
-    const incoming = this.#kernels[1 - this.#turn[0]];
-    incoming.coefficients.set(coefficients);
-    incoming.reset();
-    this.#fade.value[0] = 0;
-    this.#fade.start([1]);
+    this.#coming.coefficients.set(coefficients);
+    this.#coming.reset();
+    this.#left[0] = this.#length;
   }
 
   /** Filters `x[c][0 .. count)` in place. */
   run(x: readonly Float64Array[], count: number): void {
-    const turn = this.#turn,
-      fade = this.#fade;
-    const sounding = this.#kernels[turn[0]];
-    if (!fade.active) return sounding.run(x, count);
-
-    const incoming = this.#incoming;
-    fade.step();
-    const weight = fade.value[0];
-    for (let c = 0; c < x.length; c++) incoming[c][0] = x[c][0];
-    sounding.run(x, 1);
-    this.#kernels[1 - turn[0]].run(incoming, 1);
-    for (let c = 0; c < x.length; c++) x[c][0] += weight * (incoming[c][0] - x[c][0]);
-    if (!fade.active) turn[0] = 1 - turn[0];
+    if (this.fading) this.#runFading(x);
+    else this.#sounding.run(x, count);
   }
 
   /** As {@link BiquadKernel.flush}. */
   flush(): void {
-    for (const kernel of this.#kernels) kernel.flush();
+    this.#sounding.flush();
+    this.#coming.flush();
+  }
+
+  #runFading(x: readonly Float64Array[]): void {
+    const y = this.#y,
+      sounding = this.#sounding,
+      coming = this.#coming;
+    const share = shareToCome(--this.#left[0], this.#length);
+    for (let c = 0; c < x.length; c++) y[c][0] = x[c][0];
+    sounding.run(x, 1);
+    coming.run(y, 1);
+    for (let c = 0; c < x.length; c++) x[c][0] = y[c][0] + share * (x[c][0] - y[c][0]);
+    if (this.fading) return;
+    for (let a = 0; a < coming.state.length; a++) sounding.state[a].set(coming.state[a]);
   }
 }

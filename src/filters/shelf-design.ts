@@ -15,8 +15,8 @@
 import {
   type BiquadCoefficients,
   type CornerOptions,
-  halfAngle,
-  normalised,
+  digital,
+  inverseOfQ,
   requireBetween,
   rootGain,
 } from './biquad-coefficients.ts';
@@ -31,53 +31,29 @@ export interface ShelfOptions extends CornerOptions {
   readonly slope?: number;
 }
 
-const SHELF_NAMES: readonly string[] = ['sampleRateHz', 'frequencyHz', 'gainDb', 'q', 'slope'];
-
-/** Gain below the corner. Throws as {@link ShelfOptions} tells: RangeError for a value, TypeError for a name or type. */
+/** Gain below the corner. Throws as {@link ShelfOptions} tells: RangeError for a value, TypeError for a wrong type. */
 export function lowShelf(options: ShelfOptions): BiquadCoefficients {
-  const { low, high, gain, width } = shelf('lowShelf', options);
-  const top = gain * low + high;
-  const bottom = gain * high + low;
-  return normalised(
-    'lowShelf',
-    gain * (top + width),
-    2 * gain * (gain * low - high),
-    gain * (top - width),
-    bottom + width,
-    2 * (low - gain * high),
-    bottom - width,
-  );
+  const { gain, width } = shelf('lowShelf', options);
+  return digital('lowShelf', options, [gain, gain * width, gain * gain], [gain, width, 1]);
 }
 
-/** Gain above the corner. Throws as {@link ShelfOptions} tells: RangeError for a value, TypeError for a name or type. */
+/** Gain above the corner. Throws as {@link ShelfOptions} tells: RangeError for a value, TypeError for a wrong type. */
 export function highShelf(options: ShelfOptions): BiquadCoefficients {
-  const { low, high, gain, width } = shelf('highShelf', options);
-  const top = gain * high + low;
-  const bottom = gain * low + high;
-  return normalised(
-    'highShelf',
-    gain * (top + width),
-    2 * gain * (low - gain * high),
-    gain * (top - width),
-    bottom + width,
-    2 * (gain * low - high),
-    bottom - width,
-  );
+  const { gain, width } = shelf('highShelf', options);
+  return digital('highShelf', options, [gain * gain, gain * width, gain], [1, width, gain]);
 }
 
-/** low = (1 - cos w0)/2 and high = (1 + cos w0)/2, the gain A, and the width sqrt(A) alpha; the cookbook's terms halved. */
-function shelf(owner: string, options: ShelfOptions): { low: number; high: number; gain: number; width: number } {
-  const { sine, cosine } = halfAngle(owner, options, SHELF_NAMES);
+/** The gain A and the width sqrt(A) / Q. */
+function shelf(owner: string, options: ShelfOptions): { gain: number; width: number } {
   const gain = rootGain(owner, options.gainDb);
-  const { q, slope } = options;
-  let inverseQ: number;
-  if (slope === undefined) {
-    inverseQ = 1 / requireBetween(`${owner}: q`, q === undefined ? Math.SQRT1_2 : q, 0, Infinity);
-  } else {
-    if (q !== undefined) throw new TypeError(`${owner}: q and slope must not both be given`);
-    const steepest = (gain * gain + 1) / ((gain - 1) * (gain - 1)); // Infinity at 0 dB
-    requireBetween(`${owner}: slope (at gainDb ${options.gainDb})`, slope, 0, steepest);
-    inverseQ = Math.sqrt((gain + 1 / gain) * (1 / slope - 1) + 2);
-  }
-  return { low: sine * sine, high: cosine * cosine, gain, width: Math.sqrt(gain) * sine * cosine * inverseQ };
+  return { gain, width: Math.sqrt(gain) * dampingOf(owner, options, gain) };
+}
+
+/** 1/Q, by Q or by the slope. */
+function dampingOf(owner: string, { gainDb, q, slope }: ShelfOptions, gain: number): number {
+  if (slope === undefined) return inverseOfQ(owner, q);
+  if (q !== undefined) throw new TypeError(`${owner}: q and slope must not both be given`);
+  const steepest = (gain * gain + 1) / ((gain - 1) * (gain - 1)); // Infinity at 0 dB
+  requireBetween(`${owner}: slope (at gainDb ${gainDb})`, slope, 0, steepest);
+  return Math.sqrt((gain + 1 / gain) * (1 / slope - 1) + 2);
 }

@@ -10,24 +10,16 @@
  *
  * @module
  */
-import type { BiquadCoefficients } from './biquad-coefficients.ts';
+import { refuse } from '../core/check.ts';
+import { type BiquadCoefficients, requireStable } from './biquad-coefficients.ts';
 
 /**
- * @param room - how many coefficients there is room for, 5 to a section
+ * @param room - how many sections there is room for
  * @throws RangeError for too many sections, for a pole on or outside the unit circle, or for a number that is not finite
  */
-export function requireStable(owner: string, sections: readonly BiquadCoefficients[], room: number): void {
-  if (5 * sections.length > room) {
-    throw new RangeError(`${owner}: sections must be at most ${room / 5}, got ${sections.length}`);
-  }
-  sections.forEach(({ b0, b1, b2, a1, a2 }, s) => {
-    if (!(Math.abs(a2) < 1 && Math.abs(a1) < 1 + a2)) {
-      throw new RangeError(
-        `${owner}: sections[${s}] must be stable (|a2| < 1, |a1| < 1 + a2), got a1 = ${a1}, a2 = ${a2}`,
-      );
-    }
-    if (!Number.isFinite(b0 + b1 + b2)) throw new RangeError(`${owner}: sections[${s}] must have finite coefficients`);
-  });
+export function requireSections(owner: string, sections: readonly BiquadCoefficients[], room: number): void {
+  if (sections.length > room) refuse(`${owner}: sections.length`, `at most ${room}`, sections.length);
+  sections.forEach((section, s) => requireStable(`${owner}: sections[${s}]`, section));
 }
 
 /**
@@ -47,7 +39,7 @@ export function tailOfSections(coefficients: Float64Array): number {
       a2 = coefficients[at + 4];
     const discriminant = a1 * a1 - 4 * a2;
     const radius = discriminant < 0 ? Math.sqrt(a2) : (Math.abs(a1) + Math.sqrt(discriminant)) / 2;
-    tail += radius < 1 ? Math.ceil(18 / (1 - radius)) : Infinity;
+    tail += Math.ceil(18 / Math.max(0, 1 - radius));
   }
   return tail;
 }

@@ -15,7 +15,7 @@
  *
  * @module
  */
-import { pow, tan } from '../core/maths.ts';
+import { pow, tanPi } from '../core/maths.ts';
 import { dbToGain } from '../core/decibels.ts';
 import type { BiquadCoefficients } from '../filters/biquad-coefficients.ts';
 
@@ -46,7 +46,7 @@ export function kWeighting(sampleRateHz: number): readonly BiquadCoefficients[] 
 }
 
 function denominator(frequencyHz: number, q: number, sampleRateHz: number) {
-  const k = tan((Math.PI * frequencyHz) / sampleRateHz);
+  const k = tanPi(frequencyHz, sampleRateHz);
   const a0 = 1 + k / q + k * k;
   return { k, a0, a1: (2 * (k * k - 1)) / a0, a2: (1 - k / q + k * k) / a0 };
 }

@@ -20,10 +20,10 @@ describe('requireRange', () => {
       ['3', '"3"'],
       [null, 'null'],
       [undefined, 'undefined'],
-      [[3], 'an array'],
-      [{}, 'object'],
-      [3n, 'bigint'],
-      [true, 'boolean'],
+      [[3], '[3]'],
+      [{ a: 1 }, '{"a":1}'],
+      [3n, '3'],
+      [true, 'true'],
     ]) {
       expect(call(value)).toThrow(new TypeError(`Gate: attackMs must be a number, got ${shown as string}`));
       expect(call(value)).toThrow(TypeError);

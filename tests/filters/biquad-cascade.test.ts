@@ -167,7 +167,7 @@ describe('BiquadCascade', () => {
       const output = changing([bell(100), bell(200)], input, { 0: [bell(500)] });
       expect(firstDifference(output.slice(FADE), filtered([bell(500)], input).slice(FADE))).toBe(-1);
       expect(() => new BiquadCascade(mono, [bell(100)]).setSections([bell(100), bell(200)])).toThrow(
-        new RangeError('BiquadCascade: sections must be at most 1, got 2'),
+        new RangeError('BiquadCascade: sections.length must be at most 1, got 2'),
       );
     });
 
@@ -175,10 +175,10 @@ describe('BiquadCascade', () => {
       const refused: [Partial<BiquadCoefficients>, RegExp][] = [
         [{ a1: 0, a2: 1 }, /sections\[1\] must be stable/],
         [{ a1: 0, a2: -1 }, /must be stable/],
-        [{ a1: 1.9, a2: 0.9 }, /must be stable .*got a1 = 1.9, a2 = 0.9/],
+        [{ a1: 1.9, a2: 0.9 }, /must be stable .*,1.9,0.9"/],
         [{ a1: -1.9, a2: 0.9 }, /must be stable/],
         [{ a1: NaN }, /must be stable/],
-        [{ b1: Infinity }, /must have finite coefficients/],
+        [{ b1: Infinity }, /must be stable .*Infinity/],
       ];
       const input = noise(3000, 6);
       const sections = [bell(100), bell(200)];

@@ -55,12 +55,10 @@ describe.each(names)('%s', (name) => {
     );
   });
 
-  it('refuses a corner at half the sample rate, and unknown names', () => {
+  it('refuses a corner at half the sample rate', () => {
     expect(() => designs[name]({ ...at48, frequencyHz: 24000 }, 3)).toThrow(
       new RangeError(`${name}: frequencyHz must be above 0 and below 24000, got 24000`),
     );
-    expect(() => designs[name]({ ...at48, q: 1 } as typeof at48, 3)).toThrow(TypeError);
-    expect(() => designs[name]({ ...at48, q: 1 } as typeof at48, 3)).toThrow(`${name}: q is unknown; `);
   });
 });
 

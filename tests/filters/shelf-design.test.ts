@@ -100,14 +100,10 @@ describe.each(names)('%s', (name) => {
     );
   });
 
-  it('refuses two widths at once, a bandwidth, a wrong type, and values out of range', () => {
+  it('refuses two widths at once, a wrong type, and values out of range', () => {
     const make = (options: object) => () => designs[name]({ ...at48, gainDb: 6, ...options });
     expect(make({ q: 1, slope: 1 })).toThrow(new TypeError(`${name}: q and slope must not both be given`));
-    expect(make({ bandwidthOctaves: 1 })).toThrow(TypeError);
-    expect(make({ bandwidthOctaves: 1 })).toThrow(
-      `${name}: bandwidthOctaves is unknown; known are sampleRateHz, frequencyHz, gainDb, q, slope`,
-    );
-    expect(make({ slope: '1' })).toThrow(new TypeError(`${name}: slope (at gainDb 6) must be a number, got 1`));
+    expect(make({ slope: '1' })).toThrow(new TypeError(`${name}: slope (at gainDb 6) must be a number, got "1"`));
     expect(make({ slope: 0 })).toThrow(`${name}: slope (at gainDb 6) must be above 0 and below 17.`);
     expect(make({ q: 0 })).toThrow(new RangeError(`${name}: q must be above 0 and below Infinity, got 0`));
     expect(make({ frequencyHz: 24000 })).toThrow(
