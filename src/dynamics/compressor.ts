@@ -19,16 +19,13 @@
  *
  * @module
  */
-import { dbToGain } from '../core/decibels.ts';
-import { DryWet } from '../core/dry-wet.ts';
-import { exp2InPlace, log2InPlace } from '../core/maths.ts';
+import { exp2, exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
-import type { Side, StreamFormat } from '../core/processor.ts';
+import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { flush, rootMeanSquare, smoothBranching } from './detector.ts';
 import { DB_PER_OCTAVE, type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
 import { linkGains } from './link.ts';
-import { staticGain } from './static-curve.ts';
 
 /** Parameters of a {@link Compressor}. Levels are dBFS: amplitude 1 is 0 dB, and the rms level of a full sine -3 dB. */
 export const compressorParameters = {
@@ -69,21 +66,18 @@ const NARROWEST_KNEE = 1e-6; // a knee narrower than this, in octaves, is a corn
 /** Compressor with soft knee, range, make-up, look-ahead and dry/wet mix. The trace's gain contains the make-up. */
 export class Compressor extends DynamicsShell<typeof compressorParameters> {
   readonly #power: readonly Float64Array[];
-  readonly #dryWet: DryWet;
 
   /** @throws TypeError or RangeError if an option is not as {@link compressorParameters} says. */
   constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
     super('Compressor', compressorParameters, format, options, parts, 1);
     const listens = this.values.detector === 'rms' ? this.keyChannels : 0;
     this.#power = Array.from({ length: listens }, () => this.memory(1));
-    this.#dryWet = this.own(new DryWet(this.format.channels, this.lookaheadSamples));
     this.begin();
   }
 
   protected override design(p: Values): readonly number[] {
     const { sampleRateHz } = this.format;
-    const fullScaleGainDb = Math.max(staticGain(0, p), -p.rangeDb);
-    return [
+    const k = [
       p.linkPercent / 100,
       p.thresholdDb / DB_PER_OCTAVE,
       p.kneeDb / DB_PER_OCTAVE,
@@ -92,9 +86,11 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
       onePoleCoefficient(p.attackMs, sampleRateHz),
       onePoleCoefficient(p.releaseMs, sampleRateHz),
       onePoleCoefficient(p.rmsMs, sampleRateHz),
-      dbToGain(p.makeupDb - (p.automaticMakeup ? fullScaleGainDb / 2 : 0)),
-      p.mixPercent / 100,
     ];
+    const fullScale = new Float64Array(1); // 0 dBFS, to be its gain
+    levelsToGains(k, fullScale, 1);
+    const makeup = p.makeupDb / DB_PER_OCTAVE - (p.automaticMakeup ? fullScale[0] / 2 : 0);
+    return [...k, exp2(makeup), p.mixPercent / 100];
   }
 
   protected override onGrid(): void {
@@ -102,11 +98,8 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
     for (let c = 0; c < this.rowState.length; c++) flush(this.rowState[c]);
   }
 
-  protected override advance(x: Float64Array[], count: number, side: Side, at: number): number {
-    this.#dryWet.keep(x, count);
-    const refused = super.advance(x, count, side, at);
-    this.#dryWet.mix(x, count, this.k[9]);
-    return refused;
+  protected override get wet(): number {
+    return this.k[9];
   }
 
   protected override detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {
@@ -138,7 +131,7 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
  * Static gain of every level, in octaves, in place. The three cases of the curve are one without a branch, which noise
  * would have guessed wrong half of the time: (|v| + v) / 2 is v above 0 and exactly 0 below.
  */
-function levelsToGains(k: Float64Array, row: Float64Array, count: number): void {
+function levelsToGains(k: ArrayLike<number>, row: Float64Array, count: number): void {
   const threshold = k[1],
     knee = k[2],
     slope = k[3],

@@ -98,6 +98,11 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     for (let c = 0; c < key.length; c++) magnitudes(key[c], levels[c], count);
   }
 
+  /** Share of the output in which the gain is applied; in the rest it is 1. */
+  protected get wet(): number {
+    return 1;
+  }
+
   /** Called when another signal is heard than the input `x`: a block may raise the level rows by it. */
   protected hearInput(_x: readonly Float64Array[], _rows: readonly Float64Array[], _count: number): void {}
 
@@ -144,7 +149,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     }
     this.gains(used, count);
     for (let c = 0; c < x.length; c++) {
-      multiply(x[c], asOne ? rows[0] : rows[c], count);
+      applyGain(x[c], asOne ? rows[0] : rows[c], count, this.wet);
       // A row that sleeps while the channels move as one will wake up where the one row is.
       if (asOne && c > 0) this.rowState[c].set(this.rowState[0]);
     }
@@ -170,8 +175,10 @@ export function raise(level: Float64Array, other: Float64Array, count: number): 
   }
 }
 
-function multiply(x: Float64Array, gain: Float64Array, count: number): void {
-  for (let i = 0; i < count; i++) x[i] *= gain[i];
+/** x (1 - wet) + x gain wet: exactly x where `wet` is 0, exactly x gain where it is 1. */
+function applyGain(x: Float64Array, gain: Float64Array, count: number, wet: number): void {
+  const dry = 1 - wet;
+  for (let i = 0; i < count; i++) x[i] *= dry + wet * gain[i];
 }
 
 /** Linear to dB, in place; nothing below {@link SILENCE_DB}. */
