@@ -109,15 +109,14 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
-    const link = this.k[0],
-      attack = this.k[5],
+    const attack = this.k[5],
       release = this.k[6],
       makeup = this.k[8];
     for (let c = 0; c < rows.length; c++) {
       log2InPlace(rows[c], count);
       levelsToGains(this.k, rows[c], count);
     }
-    if (!this.linked) linkGains(rows, count, link);
+    if (!this.linked) linkGains(rows, count, this.k);
     for (let c = 0; c < rows.length; c++) {
       const row = rows[c];
       smoothBranching(row, count, release, attack, this.rowState[c]); // the gain rises as its reduction is released

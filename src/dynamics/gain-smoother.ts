@@ -31,6 +31,8 @@ const LEAST_REDUCTION = 0.5 / UNITY;
 
 /** Smoother of one row of gains, at rest at gain 1. */
 export class GainSmoother implements Part {
+  /** Coefficient a of the release; may change between pieces. */
+  release = 0;
   readonly state: readonly Float64Array[];
   readonly #minimum: SlidingMinimum;
   readonly #reduction = new Float64Array(1); // 1 - r
@@ -58,19 +60,18 @@ export class GainSmoother implements Part {
 
   /**
    * Replaces the gains g of samples that come in by the gains s of those that come out, L samples later.
-   *
-   * @param release - coefficient a
    */
-  process(gain: Float64Array, count: number, release: number): void {
+  process(gain: Float64Array, count: number): void {
     this.#minimum.process(gain, count);
-    this.#release(gain, count, release);
+    this.#fall(gain, count);
     this.#first.process(gain, count);
     this.#second.process(gain, count);
     const full = this.#full;
     for (let i = 0; i < count; i++) gain[i] /= full;
   }
 
-  #release(gain: Float64Array, count: number, release: number): void {
+  #fall(gain: Float64Array, count: number): void {
+    const release = this.release;
     let reduction = this.#reduction[0];
     for (let i = 0; i < count; i++) {
       reduction *= release;

@@ -78,7 +78,7 @@ export class Gate extends DynamicsShell<typeof gateParameters> {
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
-    if (!this.linked) linkLevels(rows, count, this.k[0]);
+    if (!this.linked) linkLevels(rows, count, this.k);
     for (let c = 0; c < rows.length; c++) levelsToGains(this.k, this.rowState[c], rows[c], count);
   }
 }

@@ -78,22 +78,28 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
-    const link = this.k[0],
-      ceiling = Math.min(this.k[1], this.#ceiling), // lowered: at once; raised: as it glides
-      release = this.k[2];
-    for (let c = 0; c < rows.length; c++) levelsToGains(rows[c], count, ceiling);
-    if (!this.linked && link > 0) this.#link(rows, count, link);
-    for (let c = 0; c < rows.length; c++) this.#smoothers[c].process(rows[c], count, release);
+    const k = this.k;
+    const ceiling = Math.min(k[1], this.#ceiling), // lowered: at once; raised: as it glides
+      safe = ceiling * SAFE;
+    for (let c = 0; c < rows.length; c++) {
+      const row = rows[c];
+      for (let i = 0; i < count; i++) row[i] = row[i] > ceiling ? safe / row[i] : 1;
+    }
+    if (!this.linked && k[0] > 0) this.#link(rows, count);
+    for (let c = 0; c < rows.length; c++) {
+      this.#smoothers[c].release = k[2];
+      this.#smoothers[c].process(rows[c], count);
+    }
   }
 
   /** Links in dB, which rounds; no gain may end up above what it was alone. */
-  #link(rows: readonly Float64Array[], count: number, link: number): void {
+  #link(rows: readonly Float64Array[], count: number): void {
     const alone = this.#alone;
     for (let c = 0; c < rows.length; c++) {
       alone[c].set(rows[c]);
       log2InPlace(rows[c], count);
     }
-    linkGains(rows, count, link);
+    linkGains(rows, count, this.k);
     for (let c = 0; c < rows.length; c++) {
       exp2InPlace(rows[c], count);
       for (let i = 0; i < count; i++) if (alone[c][i] < rows[c][i]) rows[c][i] = alone[c][i];
@@ -106,9 +112,4 @@ function sampleCeiling(ceilingDb: number): number {
   const ceiling = dbToGain(ceilingDb);
   const nearest = Math.fround(ceiling);
   return nearest > ceiling ? Math.fround(nearest * BELOW) : nearest;
-}
-
-function levelsToGains(row: Float64Array, count: number, ceiling: number): void {
-  const safe = ceiling * SAFE;
-  for (let i = 0; i < count; i++) row[i] = row[i] > ceiling ? safe / row[i] : 1;
 }

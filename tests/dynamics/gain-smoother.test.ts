@@ -11,6 +11,13 @@ function gains(length: number, seed: number): Float64Array {
   return Float64Array.from({ length }, () => (next() < 0.9 ? 1 : next() ** 2));
 }
 
+/** A smoother with a release coefficient. */
+function released(lookaheadSamples: number, release: number): GainSmoother {
+  const smoother = new GainSmoother(lookaheadSamples);
+  smoother.release = release;
+  return smoother;
+}
+
 /** The smoother as its definition says, without any trick: O(L^2) per sample. */
 function plainSmoother(g: Float64Array, L: number, release: number): Float64Array {
   const at = (x: Float64Array | number[], n: number) => (n < 0 ? 1 : x[n]);
@@ -72,7 +79,7 @@ describe('GainSmoother', () => {
   it('answers one low gain with the weights of two boxes: 1 2 3 2 1 over 9, seen through the minimum', () => {
     const g = constant(1, 20);
     g[6] = 0.1;
-    new GainSmoother(4).process(g, 20, 0);
+    released(4, 0).process(g, 20);
     const kernel = [1, 2, 3, 2, 1];
     const asked = Array.from({ length: 20 }, (_, n) =>
       kernel.reduce((sum, w, j) => sum + (n - j >= 6 && n - j <= 10 ? 0.1 * w : w) / 9, 0),
@@ -85,23 +92,23 @@ describe('GainSmoother', () => {
     const g = gains(3000, L);
     const release = Math.exp(-1 / 100);
     const s = g.slice();
-    const smoother = new GainSmoother(L);
+    const smoother = released(L, release);
     for (let start = 0; start < 3000; start += 117)
-      smoother.process(s.subarray(start, start + 117), Math.min(117, 3000 - start), release);
+      smoother.process(s.subarray(start, start + 117), Math.min(117, 3000 - start));
     expect(largestDifference(s, plainSmoother(g, L, release))).toBeLessThan(2 * STEP);
   });
 
   it.each([1, 2, 5, 48, 241])('never lets the delayed signal have more than its own gain, L = %i', (L) => {
     const g = gains(20_000, 7 + L);
     const s = g.slice();
-    new GainSmoother(L).process(s, s.length, Math.exp(-1 / 300));
+    released(L, Math.exp(-1 / 300)).process(s, s.length);
     expect(s.findIndex((v, n) => n >= L && v > g[n - L])).toBe(-1);
   });
 
   it('releases along 1 - (1 - g) exp(-n / release), and then is exactly 1', () => {
     const g = constant(1, 60_000);
     g[0] = 0.25;
-    new GainSmoother(2).process(g, g.length, Math.exp(-1 / 480));
+    released(2, Math.exp(-1 / 480)).process(g, g.length);
     // Sample 0 is in the window of the minimum until 2; r falls back from there; boxes of 2 and 2 average r[n-2 .. n].
     const r = (n: number) => 1 - 0.75 * Math.exp(-(n - 2) / 480);
     expect(Math.abs(g[2 + 480] - (r(482) + 2 * r(481) + r(480)) / 4)).toBeLessThan(2 * STEP);
@@ -112,17 +119,17 @@ describe('GainSmoother', () => {
   });
 
   it('is as new after a reset', () => {
-    const smoother = new GainSmoother(48);
-    smoother.process(gains(1000, 5), 1000, 0.999);
+    const smoother = released(48, 0.999);
+    smoother.process(gains(1000, 5), 1000);
     smoother.reset();
     const rest = constant(1, 200);
-    smoother.process(rest, 200, 0.999);
+    smoother.process(rest, 200);
     expect(firstDifference(rest, constant(1, 200))).toBe(-1);
   });
 
   it('moves without a corner: its steps change by no more than a triangle asks', () => {
     const g = constant(1, 400).fill(0, 100);
-    new GainSmoother(60).process(g, 400, 0);
+    released(60, 0).process(g, 400);
     const bend = Array.from(g.subarray(2), (v, n) => Math.abs(v - 2 * g[n + 1] + g[n]));
     expect(Math.max(...bend)).toBeLessThan(1 / (31 * 31) + 4 * STEP); // one box of 61 taps would have 1/61
   });
