@@ -5,6 +5,9 @@
  */
 import { exp2, log10 } from './maths.ts';
 
+/** 20 lg 2: dB in a factor of two. */
+export const DB_PER_OCTAVE = 6.020599913279624;
+
 const OCTAVES_PER_DB = 0.16609640474436813; // log2(10) / 20
 const DB_PER_OCTAVE_HIGH = 6.02059991328133; // 20 log10(2) in two parts: the first has 40 bits,
 const DB_PER_OCTAVE_LOW = -1.7064688634114212e-12; // so that its product with whole octaves is exact

@@ -19,12 +19,13 @@
  *
  * @module
  */
+import { DB_PER_OCTAVE } from '../core/decibels.ts';
 import { exp2, exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { flush, rootMeanSquare, smoothBranching } from './detector.ts';
-import { DB_PER_OCTAVE, type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
+import { type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
 import { linkGains } from './link.ts';
 
 /** Parameters of a {@link Compressor}. Levels are dBFS: amplitude 1 is 0 dB, and the rms level of a full sine -3 dB. */

@@ -10,6 +10,7 @@
  *
  * @module
  */
+import { DB_PER_OCTAVE } from '../core/decibels.ts';
 import { DelayLine } from '../core/delay-line.ts';
 import { KeyInput } from '../core/key-input.ts';
 import { log2InPlace } from '../core/maths.ts';
@@ -37,8 +38,6 @@ interface DynamicsTable extends ParameterTable {
 
 /** What a trace shows for silence. */
 const SILENCE_DB = -200;
-/** 20 lg 2: dB in a factor of two. */
-export const DB_PER_OCTAVE = 6.020599913279624;
 
 /** A dynamics block but for its gain computer. The first constant that `design` returns is the link share, 0 to 1. */
 export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterShell<T> {

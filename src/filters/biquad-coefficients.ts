@@ -17,7 +17,7 @@
  * @module
  */
 import { refuse, requireNumber, requireRange } from '../core/check.ts';
-import { dbToGain } from '../core/decibels.ts';
+import { DB_PER_OCTAVE } from '../core/decibels.ts';
 import { exp2, sin, tanPi } from '../core/maths.ts';
 
 /** One filter section, a0 = 1. The difference equation subtracts `a1` and `a2`; a first-order section has b2 = a2 = 0. */
@@ -93,9 +93,9 @@ export function inverseOfQ(owner: string, q = Math.SQRT1_2): number {
   return 1 / requireBetween(`${owner}: q`, q, 0, Infinity);
 }
 
-/** The cookbook's A = 10^(gain / 40), the square root of the linear gain. */
+/** The cookbook's A = 10^(gain / 40) = 2^(gain / 12.04 dB), the square root of the linear gain. */
 export function rootGain(owner: string, gainDb: number): number {
-  return dbToGain(requireRange(`${owner}: gainDb`, gainDb, -120, 120) / 2);
+  return exp2(requireRange(`${owner}: gainDb`, gainDb, -120, 120) / (2 * DB_PER_OCTAVE));
 }
 
 /** The section that the prototype `above / below` becomes at a corner. */

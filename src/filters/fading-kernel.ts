@@ -63,10 +63,9 @@ export class FadingKernel implements Part {
     else this.#sounding.run(x, count);
   }
 
-  /** As {@link BiquadKernel.flush}. */
+  /** As {@link BiquadKernel.flush}; what is coming waits for the end of its fade. */
   flush(): void {
     this.#sounding.flush();
-    this.#coming.flush();
   }
 
   #runFading(x: readonly Float64Array[]): void {
