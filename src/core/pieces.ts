@@ -13,9 +13,6 @@ export const BLOCK = 128;
 /** An input above this magnitude is a fault upstream, and counts as 0: +120 dBFS. */
 export const INPUT_LIMIT = 1e6;
 
-/** Largest finite float32. */
-const FLOAT32_MAX = 3.4028234663852886e38;
-
 /** Returns a copy of `format`, or throws unless it can be processed. */
 export function requireFormat(owner: string, format: Partial<StreamFormat> | null | undefined): StreamFormat {
   const { sampleRateHz, channels } = format ?? {};
@@ -67,12 +64,16 @@ export function load(
   return refused;
 }
 
-/** Copies the front of `source` to `target[start .. start + count)`, which rounds it if `target` is Float32. */
+/**
+ * Copies the front of `source` to `target[start .. start + count)`, which rounds it if `target` is Float32: to the largest
+ * finite float32 where it is beyond. (That number is written out, because a module's constant would box every sample.)
+ */
 export function store(source: Float64Array, target: Float32Array | Float64Array, start: number, count: number): void {
-  const limit = target instanceof Float32Array ? FLOAT32_MAX : Number.MAX_VALUE;
+  const narrow = target instanceof Float32Array;
   for (let i = 0; i < count; i++) {
     const y = source[i];
-    target[start + i] = y > limit ? limit : y < -limit ? -limit : y;
+    const beyond = narrow && Math.abs(y) > 3.4028234663852886e38;
+    target[start + i] = beyond ? (y > 0 ? 3.4028234663852886e38 : -3.4028234663852886e38) : y;
   }
 }
 
