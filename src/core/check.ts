@@ -7,7 +7,7 @@
 
 /** A value as a message shows it. */
 export function describe(value: unknown): string {
-  return typeof value === 'string' || typeof value === 'object' ? JSON.stringify(value) : String(value);
+  return ['string', 'object'].includes(typeof value) ? JSON.stringify(value) : String(value);
 }
 
 /** Throws the error of a check: `Gate: attackMs must be 0 to 1000, got -3`. */

@@ -99,8 +99,11 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
     for (let c = 0; c < this.rowState.length; c++) flush(this.rowState[c]);
   }
 
-  protected override get wet(): number {
-    return this.k[9];
+  /** Exactly x where the compressed signal's share is 0, exactly x times gain where it is 1. */
+  protected override apply(gain: Float64Array, x: Float64Array, count: number): void {
+    const wet = this.k[9],
+      dry = 1 - wet;
+    for (let i = 0; i < count; i++) x[i] *= dry + wet * gain[i];
   }
 
   protected override detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {

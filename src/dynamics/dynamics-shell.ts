@@ -77,7 +77,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     this.#oneRow = this.#rows.slice(0, 1);
     this.#levels = scratch(channels);
     this.rowState = this.#rows.map(() => this.memory(rowState));
-    this.lookaheadSamples = millisecondsToSamples(this.values.lookaheadMs as number, sampleRateHz);
+    this.lookaheadSamples = millisecondsToSamples(this.values.lookaheadMs, sampleRateHz);
     this.#lines = [...this.#rows, ...this.#rows].map(() => this.own(new DelayLine(this.lookaheadSamples)));
   }
 
@@ -97,9 +97,9 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     for (let c = 0; c < key.length; c++) magnitudes(key[c], levels[c], count);
   }
 
-  /** Share of the output in which the gain is applied; in the rest it is 1. */
-  protected get wet(): number {
-    return 1;
+  /** Applies gains (linear) to the samples they belong to. */
+  protected apply(gain: Float64Array, x: Float64Array, count: number): void {
+    for (let i = 0; i < count; i++) x[i] *= gain[i];
   }
 
   /** Called when another signal is heard than the input `x`: a block may raise the level rows by it. */
@@ -148,7 +148,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     }
     this.gains(used, count);
     for (let c = 0; c < x.length; c++) {
-      applyGain(x[c], asOne ? rows[0] : rows[c], count, this.wet);
+      this.apply(asOne ? rows[0] : rows[c], x[c], count);
       // A row that sleeps while the channels move as one will wake up where the one row is.
       if (asOne && c > 0) this.rowState[c].set(this.rowState[0]);
     }
@@ -172,12 +172,6 @@ export function raise(level: Float64Array, other: Float64Array, count: number): 
     const magnitude = Math.abs(other[i]);
     if (magnitude > level[i]) level[i] = magnitude;
   }
-}
-
-/** x (1 - wet) + x gain wet: exactly x where `wet` is 0, exactly x gain where it is 1. */
-function applyGain(x: Float64Array, gain: Float64Array, count: number, wet: number): void {
-  const dry = 1 - wet;
-  for (let i = 0; i < count; i++) x[i] *= dry + wet * gain[i];
 }
 
 /** Linear to dB, in place; nothing below {@link SILENCE_DB}. */
