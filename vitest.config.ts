@@ -14,6 +14,8 @@ export default defineConfig({
       exclude: ['src/**/index.ts', '**/*.d.ts'],
       reporter: ['text', 'json-summary'],
       reportOnFailure: true,
+      // The command line runs in processes of its own, where coverage does not see it; hence not quite 100.
+      thresholds: { statements: 97, lines: 97, functions: 97, branches: 92 },
     },
   },
 });
