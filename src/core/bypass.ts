@@ -62,10 +62,10 @@ export class Bypass extends ParameterShell<typeof bypassParameters> {
     count: number,
     { key, trace, trusted = false }: Side,
     at: number,
-  ): number {
+  ): void {
     const side = this.#side,
       rows = this.#rows;
-    const refused = key ? this.#key.load(key, at, count, trusted) : 0;
+    if (key) this.countRefused(this.#key.load(key, at, count, trusted));
     side.key = key && this.#key.rows;
     side.trace = trace && rows;
     side.end = count;
@@ -74,6 +74,5 @@ export class Bypass extends ParameterShell<typeof bypassParameters> {
     this.#dryWet.mix(x, count, this.k[0]);
     copyRows(rows.levelDb, trace?.levelDb, at, count);
     copyRows(rows.gainDb, trace?.gainDb, at, count);
-    return refused;
   }
 }

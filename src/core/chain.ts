@@ -55,14 +55,14 @@ export class Chain extends Shell {
   }
 
   override check(options: ChainOptions): void {
-    for (const [index, wanted] of Object.entries(options)) this.#at(index).check(wanted as object);
+    for (const [index, wanted] of Object.entries<object>(options)) this.#at(index).check(wanted);
   }
 
   override set(options: ChainOptions): void {
     this.check(options);
-    for (const [position, wanted] of Object.entries(options)) {
+    for (const [position, wanted] of Object.entries<object>(options)) {
       const index = Number(position);
-      this.#queue.push({ index, due: this.#clock[0] + this.#latencyBefore(index), options: { ...(wanted as object) } });
+      this.#queue.push({ index, due: this.#clock[0] + this.#latencyBefore(index), options: { ...wanted } });
     }
     this.#queue.sort((a, b) => a.due - b.due);
   }

@@ -71,7 +71,7 @@ export abstract class Shell implements Processor {
       if (offset === 0) this.onGrid();
       const count = Math.min(BLOCK - offset, end - at, this.nextPiece());
       for (let c = 0; c < channels; c++) counts[1] += load(input[c], at, count, x[c], trusted);
-      counts[1] += this.advance(x, count, side, at) ?? 0;
+      this.advance(x, count, side, at);
       for (let c = 0; c < channels; c++) store(x[c], output[c], at, count);
       counts[0] += count;
       at += count;
@@ -107,9 +107,14 @@ export abstract class Shell implements Processor {
 
   /**
    * Processes `x[c][0 .. count)` in place; `count` is at most 128. Where there is a side, its arrays' index `at` belongs
-   * to the first of these samples. Returns how many samples of a key were refused, if any.
+   * to the first of these samples.
    */
-  protected abstract advance(x: Float64Array[], count: number, side: Side, at: number): number | void;
+  protected abstract advance(x: Float64Array[], count: number, side: Side, at: number): void;
+
+  /** Counts samples of a key that the guard refused. */
+  protected countRefused(samples: number): void {
+    this.#counts[1] += samples;
+  }
 
   /** Called at the start of `process`, for what the side must be. @throws RangeError or TypeError */
   protected enter(side: Side, _length: number): void {

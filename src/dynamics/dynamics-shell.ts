@@ -119,17 +119,14 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     if (key) requireShape(this.owner, 'key', key, this.#keyFilter ? this.keyChannels : key.length, length);
   }
 
-  protected override advance(x: Float64Array[], count: number, side: Side, at: number): number {
+  protected override advance(x: Float64Array[], count: number, side: Side, at: number): void {
     const { key, trace, trusted = false } = side;
     const rows = this.#rows,
       levels = this.#heard,
       keyFilter = this.#keyFilter;
-    let refused = 0,
-      heard: Float64Array[] = x;
-    if (key ?? keyFilter) {
-      refused = key ? this.#key.load(key, at, count, trusted) : this.#key.load(x, 0, count, true);
-      heard = this.#key.rows;
-    }
+    if (key) this.countRefused(this.#key.load(key, at, count, trusted));
+    else if (keyFilter) this.#key.load(x, 0, count, true);
+    const heard = key || keyFilter ? this.#key.rows : x;
     if (keyFilter) {
       this.#filterSide.end = count;
       keyFilter.process(heard, heard, this.#filterSide);
@@ -156,7 +153,6 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
       copyRows(toDb(this.#levels, count), trace.levelDb, at, count);
       copyRows(toDb(used, count), trace.gainDb, at, count);
     }
-    return refused;
   }
 
   /** Delays by the look-ahead, from `x` to `y`. */
