@@ -18,7 +18,7 @@
  */
 import { refuse, requireNumber, requireRange } from '../core/check.ts';
 import { DB_PER_OCTAVE } from '../core/decibels.ts';
-import { exp2, sin, tanPi } from '../core/maths.ts';
+import { exp2, tanPi } from '../core/maths.ts';
 
 /** One filter section, a0 = 1. The difference equation subtracts `a1` and `a2`; a first-order section has b2 = a2 = 0. */
 export interface BiquadCoefficients {
@@ -47,18 +47,6 @@ export interface ResonanceOptions extends CornerOptions {
 
 /** A polynomial in s: the factors of s^2, s and 1. */
 export type Polynomial = readonly [number, number, number];
-
-/** Sine and cosine of half the angle of a frequency on the unit circle. */
-export interface HalfAngle {
-  readonly sine: number;
-  readonly cosine: number;
-}
-
-/** Half angle of a frequency. The cosine is the sine of the distance to half the rate: accurate when that is small. */
-export function halfAngleAt(frequencyHz: number, sampleRateHz: number): HalfAngle {
-  const angle = (hz: number): number => (Math.PI * hz) / sampleRateHz;
-  return { sine: sin(angle(frequencyHz)), cosine: sin(angle(sampleRateHz / 2 - frequencyHz)) };
-}
 
 /** Returns `value`, or throws unless it lies strictly between the limits. */
 export function requireBetween(name: string, value: unknown, low: number, high: number): number {

@@ -18,8 +18,8 @@
  * @module
  */
 import { requireRange } from '../core/check.ts';
-import { atan2, log10 } from '../core/maths.ts';
-import { type BiquadCoefficients, halfAngleAt, requireBetween } from './biquad-coefficients.ts';
+import { atan2, log10, sin } from '../core/maths.ts';
+import { type BiquadCoefficients, requireBetween } from './biquad-coefficients.ts';
 
 /** Where to evaluate a response. */
 export interface ResponseOptions {
@@ -97,4 +97,16 @@ function polynomial(
   // P = 0 with odd != 0 happens only at DC or half the sample rate, where g tends to even / (2 odd).
   const slope = power === 0 ? even / (2 * odd) : (odd * (even + extreme * p1 + p1 * departure)) / power;
   return { re, im, power, slope: odd === 0 ? 0 : slope };
+}
+
+/** Sine and cosine of half the angle of a frequency on the unit circle. */
+interface HalfAngle {
+  readonly sine: number;
+  readonly cosine: number;
+}
+
+/** Half angle of a frequency. The cosine is the sine of the distance to half the rate: accurate when that is small. */
+function halfAngleAt(frequencyHz: number, sampleRateHz: number): HalfAngle {
+  const angle = (hz: number): number => (Math.PI * hz) / sampleRateHz;
+  return { sine: sin(angle(frequencyHz)), cosine: sin(angle(sampleRateHz / 2 - frequencyHz)) };
 }

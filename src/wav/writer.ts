@@ -32,7 +32,7 @@ export interface WavSummary {
 }
 
 /**
- * A WAV file in the making. Sizes that do not fit 32 bits turn the file into RF64 on {@link close}. Until then, and
+ * A WAV file in the making. Sizes that do not fit 32 bits turn the file into RF64 on {@link WavWriter.close}. Until then, and
  * for ever in a sink that cannot `patch`, the header says "to the end of the file".
  */
 export class WavWriter {

@@ -13,11 +13,6 @@ export function transformAt(samples: Float64Array, frequencyCycles: number, orig
   return { re, im };
 }
 
-export function magnitudeAt(samples: Float64Array, frequencyCycles: number): number {
-  const { re, im } = transformAt(samples, frequencyCycles);
-  return Math.hypot(re, im);
-}
-
 export function peakOf(samples: Float64Array): number {
   let peak = 0;
   for (const sample of samples) peak = Math.max(peak, Math.abs(sample));
