@@ -33,16 +33,19 @@ const program = ts.createProgram([...entries, ambient], {
   outDir: DIST,
 });
 
+/** @type {Map<string, string>} */
+const files = new Map();
+const { diagnostics } = program.emit(undefined, (path, text) => files.set(path, text));
+
+// Only now, so that whoever reads dist/ meanwhile finds it whole for as long as possible.
 rmSync(DIST, { recursive: true, force: true });
-let written = 0;
-const { diagnostics } = program.emit(undefined, (path, text) => {
+for (const [path, text] of files) {
   mkdirSync(dirname(path), { recursive: true });
   writeFileSync(path, text.replace(SPECIFIER, '$1.js$2'));
   writeFileSync(path.replace(/\.d\.ts$/, '.d.cts'), text.replace(SPECIFIER, '$1.cjs$2'));
-  written++;
-});
+}
 
-if (diagnostics.length > 0 || written < entries.length) {
+if (diagnostics.length > 0 || files.size < entries.length) {
   console.error(
     ts.formatDiagnostics(diagnostics, {
       getCanonicalFileName: (path) => path,
@@ -52,4 +55,4 @@ if (diagnostics.length > 0 || written < entries.length) {
   );
   process.exitCode = 1;
 }
-console.log(`${relative('.', DIST)}: declarations of ${written} sources`);
+console.log(`${relative('.', DIST)}: declarations of ${files.size} sources`);
