@@ -5,7 +5,8 @@
  *
  * Between the processors everything is Float64; the guard and the rounding to the caller's arrays happen once, at the
  * edges. Options set through the chain reach a processor together with the samples that stood at the chain's input at
- * the time of the call: they wait for the latency of what comes before it.
+ * the time of the call: they wait for the latency of what comes before it. What the `set` of a processor costs, memory
+ * included, is then spent in `process`.
  *
  * @module
  */

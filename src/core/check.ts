@@ -20,9 +20,9 @@ export function refuse(
   throw new Kind(`${name} must be ${demand}, got ${describe(value)}`);
 }
 
-/** @throws TypeError if `value` is not a number */
-export function requireNumber(name: string, value: unknown): asserts value is number {
-  if (typeof value !== 'number') refuse(name, 'a number', value, TypeError);
+/** @throws TypeError if `value` is not a number; `range` says which */
+export function requireNumber(name: string, value: unknown, range = ''): asserts value is number {
+  if (typeof value !== 'number') refuse(name, `a number${range}`, value, TypeError);
 }
 
 /**
@@ -32,7 +32,7 @@ export function requireNumber(name: string, value: unknown): asserts value is nu
  * @throws TypeError if `value` is not a number, RangeError if it is NaN or out of range
  */
 export function requireRange(name: string, value: unknown, min: number, max: number): number {
-  requireNumber(name, value);
+  requireNumber(name, value, ` from ${min} to ${max}`);
   if (!(value >= min && value <= max)) refuse(name, `${min} to ${max}`, value);
   return value;
 }
@@ -45,7 +45,7 @@ export function requireRange(name: string, value: unknown, min: number, max: num
  */
 export function requireInteger(name: string, value: unknown, min: number, max: number): number {
   const number = requireRange(name, value, min, max);
-  if (!Number.isInteger(number)) refuse(name, 'a whole number', number);
+  if (!Number.isInteger(number)) refuse(name, `a whole number from ${min} to ${max}`, number);
   return number;
 }
 

@@ -48,8 +48,10 @@ export class Glide implements Part {
     return this.#left[0] > 0;
   }
 
-  /** Sets off from the present value to `target`. */
+  /** Sets off from the present value to `target`, unless it is there or on its way already. */
   start(target: readonly number[]): void {
+    const to = this.#to;
+    if (target.every((t, i) => t === to[i] && (this.active || t === this.value[i]))) return;
     this.#from.set(this.value);
     this.#to.set(target);
     this.#left[0] = this.#length;

@@ -27,13 +27,13 @@ export function requireText(path: string, value: unknown): string {
   return value;
 }
 
-/** Returns `value`, or throws a RangeError unless it is one of the names. */
+/** Returns `value`, or throws a TypeError unless it is one of the names. */
 export function requireName(path: string, value: unknown, known: readonly string[]): string {
   const name = requireText(path, value);
   if (known.includes(name)) return name;
-  if (known.length === 0) throw new RangeError(`${path} must name something that exists, got ${JSON.stringify(name)}`);
+  if (known.length === 0) throw new TypeError(`${path} must name something that exists, got ${JSON.stringify(name)}`);
   const list = known.length === 1 ? known[0] : `one of ${known.slice(0, -1).join(', ')} or ${String(known.at(-1))}`;
-  throw new RangeError(
+  throw new TypeError(
     `${path} must be ${list}, got ${JSON.stringify(name)}; the nearest name is ${nearestName(name, known)}`,
   );
 }

@@ -25,7 +25,7 @@ export type Channels = readonly Float32Array[] | readonly Float64Array[];
 export interface Trace {
   /** Level that the detector saw, in dBFS, delayed to the sample it belongs to. */
   readonly levelDb?: Channels | undefined;
-  /** Gain that was applied, in dB. */
+  /** Gain that was applied to the processed share of the output, in dB; a dry share, or a bypass, does not show. */
   readonly gainDb?: Channels | undefined;
 }
 

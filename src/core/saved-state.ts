@@ -45,12 +45,14 @@ export function restoreState(processor: Processor, saved: SavedState): void {
   visit(processor, saved.settings, (inner, changes) => {
     inner.check(changes);
   });
-  visit(processor, saved.settings, (inner, changes, { pending }) => {
+  visit(processor, saved.settings, (inner, changes) => {
     inner.set(changes);
-    if (pending) inner.pending = pending;
   });
   arrays.forEach((values, a) => {
     values.forEach((x, i) => (state[a][i] = Number(x)));
+  });
+  visit(processor, saved.settings, (inner, _changes, { pending }) => {
+    if (pending) inner.pending = pending; // counts from the clock that has just been written
   });
   tellParts(processor);
 }

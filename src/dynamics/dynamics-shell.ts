@@ -11,6 +11,7 @@
  * @module
  */
 import { DB_PER_OCTAVE } from '../core/decibels.ts';
+import { refuse } from '../core/check.ts';
 import { DelayLine } from '../core/delay-line.ts';
 import { KeyInput } from '../core/key-input.ts';
 import { log2InPlace } from '../core/maths.ts';
@@ -116,7 +117,15 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   }
 
   protected override enter({ key }: Side, length: number): void {
+    const { channels } = this.format;
     if (key) requireShape(this.owner, 'key', key, this.#keyFilter ? this.keyChannels : key.length, length);
+    else if (this.keyChannels !== channels) {
+      refuse(
+        `${this.owner}: key`,
+        `given, for its filter has ${this.keyChannels} channels and not ${channels}`,
+        'none',
+      );
+    }
   }
 
   protected override advance(x: Float64Array[], count: number, side: Side, at: number): void {

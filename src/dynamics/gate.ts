@@ -14,6 +14,9 @@
  * where time is the attack when rising and the release when falling: time constants, after which 63.2 % of the way is
  * done. With a look-ahead the signal is delayed, so that the gate has begun to open when the hit comes.
  *
+ * Channels are linked by their levels, towards the loudest: linked by their gains towards the lowest, as a compressor's
+ * are, a quiet channel would keep a loud one shut.
+ *
  * Source: M. J. Terrell, J. D. Reiss, M. Sandler, "Automatic Noise Gate Settings for Drum Recordings Containing Bleed",
  * EURASIP J. Adv. Signal Process. 2010, section 2.1 (threshold, range, attack, hold, release). Hysteresis and look-ahead
  * are common practice.

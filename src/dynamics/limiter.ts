@@ -53,7 +53,6 @@ const BELOW = 0.9999999403953552; // 1 - 2^-24
 export class Limiter extends DynamicsShell<typeof limiterParameters> {
   readonly #smoothers: readonly GainSmoother[];
   readonly #alone: readonly Float64Array[];
-  #ceiling = 0; // as last set
 
   /** @throws TypeError or RangeError if an option is not as {@link limiterParameters} says. */
   constructor(format: StreamFormat, options: LimiterOptions = {}, parts: DynamicsParts = {}) {
@@ -63,9 +62,16 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
     this.begin();
   }
 
+  /** A lowered ceiling holds at once; a raised one glides, from wherever the ceiling is. */
+  override set(options: LimiterOptions): void {
+    this.check(options);
+    const { ceilingDb = this.values.ceilingDb } = options;
+    this.k[1] = Math.min(this.k[1], sampleCeiling(ceilingDb));
+    super.set(options);
+  }
+
   protected override design(p: Values): readonly number[] {
-    this.#ceiling = sampleCeiling(p.ceilingDb);
-    return [p.linkPercent / 100, this.#ceiling, onePoleCoefficient(p.releaseMs, this.format.sampleRateHz)];
+    return [p.linkPercent / 100, sampleCeiling(p.ceilingDb), onePoleCoefficient(p.releaseMs, this.format.sampleRateHz)];
   }
 
   protected override hearInput(x: readonly Float64Array[], rows: readonly Float64Array[], count: number): void {
@@ -79,7 +85,7 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
     const k = this.k;
-    const ceiling = Math.min(k[1], this.#ceiling), // lowered: at once; raised: as it glides
+    const ceiling = k[1],
       safe = ceiling * SAFE;
     for (let c = 0; c < rows.length; c++) {
       const row = rows[c];

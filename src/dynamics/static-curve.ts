@@ -49,6 +49,8 @@ export function staticCurve(levelDb: number, options: CurveOptions): number {
 
 /** Gain of a compressor at rest, 0 dB or below: what {@link staticCurve} adds to the level. */
 export function staticGain(levelDb: number, { thresholdDb, ratio, kneeDb = 0 }: CurveOptions): number {
+  requireRange('staticCurve: levelDb', levelDb, -Infinity, Infinity);
+  requireRange('staticCurve: thresholdDb', thresholdDb, -1000, 1000);
   requireRange('staticCurve: ratio', ratio, 1, Infinity);
   requireRange('staticCurve: kneeDb', kneeDb, 0, WIDEST_KNEE_DB);
   const slope = 1 / ratio - 1;
@@ -69,6 +71,8 @@ export function expansionCurve(
   levelDb: number,
   { thresholdDb, ratio, kneeDb = 0, rangeDb = Infinity }: ExpansionOptions,
 ): number {
+  requireRange('expansionCurve: levelDb', levelDb, -Infinity, Infinity);
+  requireRange('expansionCurve: thresholdDb', thresholdDb, -1000, 1000);
   requireRange('expansionCurve: ratio', ratio, 1, Infinity);
   requireRange('expansionCurve: kneeDb', kneeDb, 0, WIDEST_KNEE_DB);
   requireRange('expansionCurve: rangeDb', rangeDb, 0, Infinity);

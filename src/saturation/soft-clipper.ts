@@ -25,7 +25,7 @@ export const softClipperParameters = {
   ceilingDb: ceilingRow,
   /** Times the sample rate at which the curve runs. */
   oversampling: oversamplingRow,
-  /** Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias. */
+  /** Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias. */
   guard: guardRow,
   /** Share of the clipped signal in the output; the rest is the input, in time with it. */
   mixPercent: mixRow,

@@ -25,7 +25,9 @@ describe('requireRange', () => {
       [3n, '3'],
       [true, 'true'],
     ]) {
-      expect(call(value)).toThrow(new TypeError(`Gate: attackMs must be a number, got ${shown as string}`));
+      expect(call(value)).toThrow(
+        new TypeError(`Gate: attackMs must be a number from 0 to 1000, got ${shown as string}`),
+      );
       expect(call(value)).toThrow(TypeError);
     }
   });
@@ -39,7 +41,7 @@ describe('requireInteger', () => {
   });
 
   it('refuses fractions, numbers out of range and other types', () => {
-    expect(call(2.5)).toThrow(new RangeError('Butterworth: order must be a whole number, got 2.5'));
+    expect(call(2.5)).toThrow(new RangeError('Butterworth: order must be a whole number from 1 to 16, got 2.5'));
     expect(call(17)).toThrow(new RangeError('Butterworth: order must be 1 to 16, got 17'));
     expect(call(0)).toThrow(RangeError);
     expect(call('2')).toThrow(TypeError);

@@ -8,6 +8,7 @@ import { restoreState, saveState } from '../../src/core/saved-state.ts';
 import { SlidingMinimum } from '../../src/core/sliding-minimum.ts';
 import { positionOfValue, valueAtPosition } from '../../src/core/taper.ts';
 import { Gain } from '../../src/core/gain.ts';
+import { Gate } from '../../src/dynamics/gate.ts';
 import { Delay } from '../../src/core/delay.ts';
 import { Chain } from '../../src/core/chain.ts';
 import { render64 } from '../support/processor-laws.ts';
@@ -153,6 +154,19 @@ describe('saveState and restoreState', () => {
     render64(chain, [noise(100)]);
     chain.set({ 0: { gainDb: 3 }, 1: { delaySamples: 7 } });
     const other = make();
+    restoreState(other, JSON.parse(JSON.stringify(saveState(chain))) as ReturnType<typeof saveState>);
+    const x = [noise(2000, 5)];
+    expect(firstDifference(render64(other, x)[0], render64(chain, x)[0])).toBe(-1);
+  });
+
+  it('keep the time that options in flight still have to go', () => {
+    const late = () =>
+      new Chain(mono, [new Gate(mono, { lookaheadMs: 5, thresholdDb: -120, attackMs: 0 }), new Gain(mono)]);
+    const chain = late();
+    render64(chain, [noise(1000)]);
+    chain.set({ 1: { gainDb: -60 } }); // reaches the gain 240 samples from here
+    render64(chain, [noise(100)]);
+    const other = late();
     restoreState(other, JSON.parse(JSON.stringify(saveState(chain))) as ReturnType<typeof saveState>);
     const x = [noise(2000, 5)];
     expect(firstDifference(render64(other, x)[0], render64(chain, x)[0])).toBe(-1);

@@ -122,6 +122,18 @@ describe('Delay', () => {
     expect(largestDifference(y, expected)).toBeLessThan(1e-15);
   });
 
+  it('lets a running cross-fade end, then fades to the latest delay', () => {
+    const x = noise(6000, 9);
+    const delay = new Delay(mono, { delaySamples: 10 });
+    delay.set({ delaySamples: 200 });
+    render64(delay, [x.subarray(0, 100)]);
+    delay.set({ delaySamples: 77 }); // forgotten: the next one is later
+    delay.set({ delaySamples: 300 });
+    const [y] = render64(delay, [x.subarray(100)]);
+    expect(firstDifference(y.subarray(2 * GLIDE), x.subarray(100 + 2 * GLIDE - 300, 5700))).toBe(-1);
+    expect(largestDifference(y.subarray(GLIDE - 101, GLIDE - 100), x.subarray(GLIDE - 201, GLIDE - 200))).toBe(0);
+  });
+
   it('refuses a delay it holds no memory for', () => {
     expect(() => new Delay(mono, { delaySamples: 101, maximumSamples: 100 })).toThrow(
       'Delay: delaySamples must be 0 to 100 (maximumSamples), got 101',

@@ -20,6 +20,7 @@ describe('Gate', () => {
       table: gateParameters,
       lively: { ...lively, linkPercent: 100 },
       takesKey: true,
+      keyChannels: [1],
       runs: 10,
     });
   });

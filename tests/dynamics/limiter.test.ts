@@ -170,6 +170,18 @@ describe('Limiter', () => {
     );
   });
 
+  it('glides up from a ceiling that was lowered a moment ago', () => {
+    const limiter = new Limiter(mono, { ceilingDb: 0, releaseMs: 0, lookaheadMs: 1 });
+    const x = constant(2, 2000);
+    render64(limiter, [x]);
+    limiter.set({ ceilingDb: -20 });
+    render64(limiter, [x.subarray(0, 100)]); // in the middle of what would be the glide down
+    limiter.set({ ceilingDb: -6 });
+    const [y] = render64(limiter, [x]);
+    expect(peak(y.subarray(0, 48 + 20)) / ceilingOf(-20)).toBeLessThan(1.02);
+    expect(y[1999]).toBeCloseTo(ceilingOf(-6), 7);
+  });
+
   it('glides up to a raised ceiling and never passes it', () => {
     const limiter = new Limiter(mono, { ceilingDb: -20, releaseMs: 0, lookaheadMs: 1 });
     const x = constant(2, 3000);

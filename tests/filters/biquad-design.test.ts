@@ -228,7 +228,9 @@ describe('second-order designs refuse', () => {
   });
 
   it('a gain that is missing or beyond 120 dB', () => {
-    expect(() => peaking(at48 as never)).toThrow(new TypeError('peaking: gainDb must be a number, got undefined'));
+    expect(() => peaking(at48 as never)).toThrow(
+      new TypeError('peaking: gainDb must be a number from -120 to 120, got undefined'),
+    );
     expect(() => peaking({ ...at48, gainDb: -121 })).toThrow(
       new RangeError('peaking: gainDb must be -120 to 120, got -121'),
     );

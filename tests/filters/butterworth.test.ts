@@ -122,7 +122,7 @@ describe('Butterworth filters', () => {
     const make = (options: object) => () => designs[name]({ ...at48, order: 4, ...options });
     expect(make({ order: 0 })).toThrow(new RangeError(`${name}: order must be 1 to 16, got 0`));
     expect(make({ order: 17 })).toThrow(new RangeError(`${name}: order must be 1 to 16, got 17`));
-    expect(make({ order: 2.5 })).toThrow(new RangeError(`${name}: order must be a whole number, got 2.5`));
+    expect(make({ order: 2.5 })).toThrow(new RangeError(`${name}: order must be a whole number from 1 to 16, got 2.5`));
     expect(make({ frequencyHz: 0 })).toThrow(
       new RangeError(`${name}: frequencyHz must be above 0 and below 24000, got 0`),
     );

@@ -95,7 +95,7 @@ describe('Linkwitz-Riley crossover', () => {
     expect(make({ order: 3 })).toThrow(new RangeError('linkwitzRiley: order must be even, got 3'));
     expect(make({ order: 0 })).toThrow(new RangeError('linkwitzRiley: order must be 2 to 16, got 0'));
     expect(make({ order: 18 })).toThrow(new RangeError('linkwitzRiley: order must be 2 to 16, got 18'));
-    expect(make({ order: '4' })).toThrow(new TypeError('linkwitzRiley: order must be a number, got "4"'));
+    expect(make({ order: '4' })).toThrow(new TypeError('linkwitzRiley: order must be a number from 2 to 16, got "4"'));
     expect(make({ frequencyHz: 24000 })).toThrow(
       new RangeError('linkwitzRiley: frequencyHz must be above 0 and below 24000, got 24000'),
     );

@@ -102,7 +102,7 @@ describe('halfBandTaps', () => {
         halfBandTaps({ length, beta });
     expect(make(33)).toThrow(new RangeError('halfBandTaps: length must be 4k - 1 (3, 7, 11, ...), got 33'));
     expect(make(1)).toThrow(new RangeError('halfBandTaps: length must be 3 to 4095, got 1'));
-    expect(make(7.5)).toThrow(new RangeError('halfBandTaps: length must be a whole number, got 7.5'));
+    expect(make(7.5)).toThrow(new RangeError('halfBandTaps: length must be a whole number from 3 to 4095, got 7.5'));
     expect(make(7, -1)).toThrow(new RangeError('halfBandTaps: beta must be 0 to 50, got -1'));
   });
 });

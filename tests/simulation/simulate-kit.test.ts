@@ -280,7 +280,7 @@ describe('refused', () => {
 
   it.each([
     [{ bars: 0 }, RangeError, 'simulateKit: bars must be 1 to 512, got 0'],
-    [{ seed: 1.5 }, RangeError, 'simulateKit: seed must be a whole number, got 1.5'],
+    [{ seed: 1.5 }, RangeError, 'simulateKit: seed must be a whole number from 0 to 4294967295, got 1.5'],
     [{ tempo: 100 }, TypeError, 'simulateKit: tempo is unknown; the nearest name is tempoBpm'],
     [{ bleedDb: 21 }, RangeError, 'simulateKit: bleedDb must be -80 to 20, got 21'],
     [{ strokes: [{ drum: 'snair', seconds: 0, velocity: 1 }] }, TypeError, 'the nearest name is snare'],

@@ -18,6 +18,8 @@ export interface Laws<T extends ParameterTable> {
   readonly arrange?: (options: ParameterOptions<T>) => ParameterOptions<T>;
   /** Whether the processor listens to a key. */
   readonly takesKey?: boolean;
+  /** Numbers of channels that a key may have: as many as the processor, one, and one more, unless given. */
+  readonly keyChannels?: readonly number[];
   /** Runs for each law; fewer for costly processors. */
   readonly runs?: number;
   /** Samples of each run. */
@@ -97,7 +99,16 @@ export function renderCut(
 const same = (a: Signal, b: Signal): number => Math.max(...a.map((channel, c) => firstDifference(channel, b[c])));
 
 export function obeysProcessorLaws<T extends ParameterTable>(format: StreamFormat, laws: Laws<T>): void {
-  const { create, table, lively, arrange = (options) => options, takesKey = false, runs = 25, length = 3000 } = laws;
+  const {
+    create,
+    table,
+    lively,
+    arrange = (options) => options,
+    takesKey = false,
+    keyChannels = [format.channels, 1, format.channels + 1],
+    runs = 25,
+    length = 3000,
+  } = laws;
   const rate = format.sampleRateHz;
   const drawn = (withFixed: boolean) => anyParameters(table, rate, withFixed);
   const options = fc
@@ -111,8 +122,8 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
   const signal = (s: number, n = length) =>
     Array.from({ length: format.channels }, (_, c) => toFloat32(bursts(n, s + c)));
   const keyFor = (s: number, n = length): Float32Array[] | undefined =>
-    takesKey && s % 3 > 0
-      ? Array.from({ length: s % 3 === 1 ? format.channels : 1 }, (_, c) => toFloat32(bursts(n, s + 77 + c)))
+    takesKey && s % 4 > 0
+      ? Array.from({ length: keyChannels[s % keyChannels.length] }, (_, c) => toFloat32(bursts(n, s + 77 + c)))
       : undefined;
   const law = (
     name: string,
@@ -204,25 +215,43 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
       expect(output.every((y) => y.subarray(end).every((v) => v === 9))).toBe(true);
     });
 
-    law('reset() equals a new object with the current parameters', (make, s) => {
+    law('reset() equals a new object with the current parameters', (make, s, o) => {
       const input = signal(s),
         key = keyFor(s);
       const processor = make();
       const change = fc.sample(drawn(false), { numRuns: 1, seed: s })[0];
+      let current = o;
       render(processor, signal(s + 1), keyFor(s + 1));
-      const other = make();
       try {
         processor.set(change);
-        other.set(change);
+        current = { ...o, ...change };
       } catch (error) {
-        if (!(error instanceof RangeError)) throw error;
+        if (!(error instanceof RangeError)) throw error; // a rule between parameters: nothing has changed
       }
       render(processor, signal(s + 2, 100), keyFor(s + 2, 100));
       processor.reset();
-      other.reset();
-      expect(same(render(processor, input, key), render(other, input, key))).toBe(-1);
-      expect(processor.nonFiniteInputs).toBe(0);
+      expect(same(render(processor, input, key), render(create(current), input, key))).toBe(-1);
+      expect(render(processor, signal(s, 1), keyFor(s, 1)) && processor.nonFiniteInputs).toBe(0);
     });
+
+    if (takesKey) {
+      law('traces the same however the signal is cut, and only between start and end', (make, s) => {
+        const input = signal(s),
+          key = keyFor(s);
+        const traced = (cuts: readonly number[]) => {
+          const rows = () => input.map(() => new Float64Array(length).fill(7));
+          const trace = { levelDb: rows(), gainDb: rows() };
+          const processor = make();
+          const output = input.map((x) => new Float32Array(x.length));
+          cuts.slice(1).forEach((end, i) => processor.process(input, output, { key, trace, start: cuts[i], end }));
+          return [...trace.levelDb, ...trace.gainDb];
+        };
+        const whole = traced([10, length - 10]);
+        expect(same(traced([10, 11, 300, 300, 811, length - 10]), whole)).toBe(-1);
+        expect(whole.every((row) => [0, 9, length - 10, length - 1].every((i) => row[i] === 7))).toBe(true);
+        expect(whole.every((row) => row.slice(10, length - 10).every((dB) => dB >= -200 && dB < 200))).toBe(true);
+      });
+    }
 
     law('goes on from a saved state with the same bits', (make, s) => {
       const input = signal(s),

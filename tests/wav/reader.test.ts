@@ -295,7 +295,9 @@ describe('WavReader.read', () => {
     const reader = open(bytes);
     const into = [new Float64Array(10), new Float64Array(10)];
     expect(() => reader.read(-1, into)).toThrow(new RangeError('WavReader: startFrame must be 0 to 9007199254740991, got -1')); // prettier-ignore
-    expect(() => reader.read(0.5, into)).toThrow('WavReader: startFrame must be a whole number, got 0.5');
+    expect(() => reader.read(0.5, into)).toThrow(
+      'WavReader: startFrame must be a whole number from 0 to 9007199254740991, got 0.5',
+    );
     expect(() => reader.read(0, [into[0]])).toThrow(new RangeError('WavReader: into must have 2 channels, got 1'));
     expect(() => reader.read(0, [])).toThrow('WavReader: into must have 2 channels, got 0');
     const uneven = [new Float64Array(10), new Float64Array(9)];

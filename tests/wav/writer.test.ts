@@ -194,7 +194,7 @@ describe('WavWriter: refusals', () => {
   it('names owner, option, range and value', () => {
     expect(make({ channels: 0 })).toThrow(new RangeError('WavWriter: channels must be 1 to 21845, got 0'));
     expect(make({ channels: 30_000 })).toThrow(RangeError);
-    expect(make({ sampleRateHz: 44_100.5 })).toThrow(new RangeError('WavWriter: sampleRateHz must be a whole number, got 44100.5')); // prettier-ignore
+    expect(make({ sampleRateHz: 44_100.5 })).toThrow(new RangeError('WavWriter: sampleRateHz must be a whole number from 1 to 1536000, got 44100.5')); // prettier-ignore
     expect(make({ sampleRateHz: 0 })).toThrow(new RangeError('WavWriter: sampleRateHz must be 1 to 1536000, got 0'));
     expect(make({ bitsPerSample: 20 })).toThrow(new RangeError('WavWriter: bitsPerSample must be 8, 16, 24 or 32 for integers, got 20')); // prettier-ignore
     expect(make({ encoding: 'float', bitsPerSample: 16 })).toThrow(new RangeError('WavWriter: bitsPerSample must be 32 or 64 for floats, got 16')); // prettier-ignore
