@@ -59,3 +59,20 @@ describe('panMatrix', () => {
     expect(panMatrix(2, 0, 200, '-3 dB')).toEqual([1.5, -0.5, -0.5, 1.5]);
   });
 });
+
+describe('pan gains and matrices', () => {
+  it('refuse what no plan could ask for', () => {
+    expect(() => panGains(1.01, '-3 dB')).toThrow(new RangeError('panGains: pan must be -1 to 1, got 1.01'));
+    expect(() => panGains(NaN, '-3 dB')).toThrow(new RangeError('panGains: pan must be -1 to 1, got NaN'));
+    const law = '-2 dB' as '-3 dB';
+    const known = 'must be -3 dB or -4.5 dB or -6 dB, got "-2 dB"';
+    expect(() => panGains(0, law)).toThrow(new RangeError(`panGains: law ${known}`));
+    expect(() => panMatrix(2, 0, 100, law)).toThrow(new RangeError(`panMatrix: law ${known}`));
+    expect(() => panMatrix(2, -2, 100, '-3 dB')).toThrow(new RangeError('panMatrix: pan must be -1 to 1, got -2'));
+    expect(() => panMatrix(2, 0, 201, '-3 dB')).toThrow(
+      new RangeError('panMatrix: widthPercent must be 0 to 200, got 201'),
+    );
+    expect(() => panMatrix(3, 0, 100, '-3 dB')).toThrow(new RangeError('panMatrix: channels must be 1 to 2, got 3'));
+    expect(() => panMatrix(2, 0, '100' as unknown as number, '-3 dB')).toThrow(TypeError);
+  });
+});
