@@ -9,9 +9,9 @@
  *
  * @module
  */
-import { blockTypeOf } from '../blocks/block-plan.ts';
+import { type BlockPlan, blockTypeOf } from '../blocks/block-plan.ts';
 import { requireName } from '../core/json-check.ts';
-import { type ParameterRow, type ParameterTable, requireAllowed } from '../core/parameters.ts';
+import { type ParameterRow, type ParameterTable, requireAllowed, resolveParameters } from '../core/parameters.ts';
 import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
 import {
   type BusPlan,
@@ -22,6 +22,7 @@ import {
   sendParameters,
   stripParameters,
 } from './plan.ts';
+import type { StripEvent } from './strip.ts';
 
 /** What a target path points at. */
 export interface Target {
@@ -33,20 +34,63 @@ export interface Target {
   /** Which band of the block, or -1. */
   readonly band: number;
   readonly name: string;
-  /** Throws unless the target can take this value. */
-  check(value: unknown, where: string, sampleRateHz: number): void;
+  /** Which values it takes. */
+  readonly row: ParameterRow;
+  /** The block that it is part of. */
+  readonly block: BlockPlan | undefined;
 }
 
-const PATH =
-  /^(mixBus|(?:channels|buses)\.[A-Za-z][A-Za-z0-9_-]*)(?:\.(sends|chain)\[(\d+)\])?(?:\.bands\[(\d+)\])?\.([A-Za-z]+)$/;
+/** A value that is due, and where. */
+export interface TimedEvent {
+  readonly target: Target;
+  readonly event: StripEvent;
+  /** Where the value stands in the plan, for messages. */
+  readonly where: string;
+}
+
+const PATH = /^(mixBus|(?:channels|buses)\.[^.[\]]+)(?:\.(sends|chain)\[(\d+)\])?(?:\.bands\[(\d+)\])?\.([A-Za-z]+)$/;
+
+/**
+ * The plan's automation in the order of its samples; of two at one sample, the later in the plan comes later.
+ *
+ * @throws TypeError or RangeError, with a path, for a target that {@link findTarget} refuses or a value that it cannot
+ *   take, alone or together with the values that the block has then
+ */
+export function resolveAutomation(plan: MixPlan, sampleRateHz: number): readonly TimedEvent[] {
+  const events = plan.automation
+    .map(({ target: path, sample, value }, i): TimedEvent => {
+      const target = findTarget(plan, path, `automation[${i}].target`);
+      const where = `automation[${i}].value`;
+      requireAllowed(where, target.row, value, sampleRateHz);
+      return { target, event: { sample, name: target.name, value, band: target.band }, where };
+    })
+    .sort((a, b) => a.event.sample - b.event.sample);
+  requireTogether(events, sampleRateHz);
+  return events;
+}
+
+/** Follows the parameters of each block through its events, and throws where they do not fit each other. */
+function requireTogether(events: readonly TimedEvent[], sampleRateHz: number): void {
+  const options = new Map<string, BlockPlan['options']>();
+  for (const { target, event, where } of events) {
+    const { block, strip, index, band, name } = target;
+    if (!block || band >= 0 || name === 'bypassed') continue;
+    const type = blockTypeOf(block);
+    const path = `${strip}.chain[${index}]`;
+    const now = { ...(options.get(path) ?? block.options), [name]: event.value };
+    options.set(path, now);
+    type.requireTogether?.(`${where}: `, resolveParameters(`${path}.`, type.parameters, now as object, sampleRateHz));
+  }
+}
 
 /**
  * Finds what `path` points at.
  *
  * @param where - where the path itself stands, for messages
- * @throws RangeError if there is no such strip, send, block or band; TypeError if the parameter is unknown or fixed
+ * @throws TypeError if there is no strip or parameter of that name, or the parameter is fixed; RangeError if there is no
+ *   such send, block or band
  */
-export function findTarget(plan: MixPlan, path: string, where: string): Target {
+function findTarget(plan: MixPlan, path: string, where: string): Target {
   const match = PATH.exec(path);
   if (!match)
     throw new RangeError(`${where} must look like channels.NAME.chain[0].PARAMETER, got ${JSON.stringify(path)}`);
@@ -54,33 +98,31 @@ export function findTarget(plan: MixPlan, path: string, where: string): Target {
   const index = Number(indexText ?? -1),
     band = Number(bandText ?? -1);
   const owner = ownerOf(plan, strip, where);
-  const within = <E>(items: readonly E[] | undefined, i: number, what: string): E => {
-    if (items && i >= 0 && i < items.length) return items[i];
-    throw new RangeError(`${where} must point at one of ${items?.length ?? 0} ${what} of ${strip}, got ${path}`);
+  const within = <E>(items: readonly E[], i: number, what: string, whose: string): E => {
+    if (i < items.length) return items[i];
+    throw new RangeError(`${where} must point at one of ${items.length} ${what} of ${whose}, got ${path}`);
   };
-  const target = (kind: Target['kind'], table: ParameterTable): Target => ({
-    strip,
-    kind,
-    index,
-    band,
-    name,
-    check: checkOf(where, table, name),
-  });
-  if (list === 'sends') {
-    within<unknown>('sends' in owner ? owner.sends : [], index, 'sends');
-    return target('send', { gainDb: sendParameters.gainDb });
+  const target = (kind: Target['kind'], table: ParameterTable, block?: BlockPlan): Target => {
+    requireName(where, name, Object.keys(table));
+    const row = table[name];
+    if (row.fixed) throw new TypeError(`${where} must not point at ${name}, which is fixed at construction`);
+    return { strip, kind, index, band, name, row, block };
+  };
+  const part = list === undefined ? strip : `${strip}.${list}[${index}]`;
+  if (list === 'chain') {
+    const block = within(owner.chain, index, 'blocks', strip);
+    if (band >= 0) {
+      within(block.bands ?? [], band, 'bands', part);
+      return target('block', equaliserBandParameters, block);
+    }
+    const { parameters } = blockTypeOf(block);
+    const bypassed = block.bypassed === undefined ? {} : { bypassed: { default: false } };
+    return target('block', { ...parameters, ...bypassed }, block);
   }
-  if (list === undefined) {
-    if (band >= 0) within([], band, 'bands');
-    return target('fader', strip === MIX_BUS ? mixBusParameters : stripParameters);
-  }
-  const block = within(owner.chain, index, 'blocks');
-  if (band >= 0) {
-    within(block.bands, band, 'bands');
-    return target('block', equaliserBandParameters);
-  }
-  const { parameters } = blockTypeOf(block);
-  return target('block', block.bypassed === undefined ? parameters : { ...parameters, bypassed: { default: false } });
+  if (list === 'sends') within<unknown>('sends' in owner ? owner.sends : [], index, 'sends', strip);
+  if (band >= 0) within([], band, 'bands', part);
+  if (list === 'sends') return target('send', { gainDb: sendParameters.gainDb });
+  return target('fader', strip === MIX_BUS ? mixBusParameters : stripParameters);
 }
 
 function ownerOf(plan: MixPlan, strip: string, where: string): BusPlan | MixBusPlan {
@@ -88,13 +130,4 @@ function ownerOf(plan: MixPlan, strip: string, where: string): BusPlan | MixBusP
   const [group, name] = strip.split('.') as ['channels' | 'buses', string];
   requireName(where, name, Object.keys(plan[group]));
   return plan[group][name];
-}
-
-function checkOf(where: string, table: ParameterTable, name: string): Target['check'] {
-  requireName(where, name, Object.keys(table));
-  const row: ParameterRow = table[name];
-  if (row.fixed) throw new TypeError(`${where} must not point at ${name}, which is fixed at construction`);
-  return (value, valueWhere, sampleRateHz) => {
-    requireAllowed(valueWhere, row, value, sampleRateHz);
-  };
 }

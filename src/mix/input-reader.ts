@@ -14,6 +14,9 @@ export interface MixInput {
   read(start: number, into: Float64Array[], count: number): number;
 }
 
+/** Most channels that a source can have: a buffer is held for each. */
+const MAX_CHANNELS = 64;
+
 /** The part of a source that a channel strip hears. */
 export class InputReader {
   readonly channels: number;
@@ -27,12 +30,13 @@ export class InputReader {
   /**
    * @param path - of the input in the plan, for messages
    * @param channel - one channel of the source; all of them if undefined
-   * @throws RangeError if the source lacks the channel or has more channels than a strip can hold
+   * @throws RangeError if the source lacks the channel, has more than 64, or more than 2 of which none is named
    */
   constructor(path: string, source: MixInput, channel: number | undefined, chunkFrames: number) {
     if (channel === undefined)
       requireRange(`${path}: channels of the file (name one with "channel")`, source.channels, 1, 2);
-    else requireInteger(`${path}.channel`, channel, 0, source.channels - 1);
+    requireInteger(`${path}: channels of the file`, source.channels, 1, MAX_CHANNELS);
+    if (channel !== undefined) requireInteger(`${path}.channel`, channel, 0, source.channels - 1);
     this.#source = source;
     this.#buffers = Array.from({ length: source.channels }, () => new Float64Array(chunkFrames));
     this.#wanted = channel === undefined ? this.#buffers.map((_, c) => c) : [channel];

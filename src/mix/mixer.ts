@@ -4,13 +4,14 @@
  */
 import { checkBlock } from '../blocks/block-plan.ts';
 import { createBlock, type RunningBlock } from '../blocks/create-block.ts';
-import { resolveParameters } from '../core/parameters.ts';
-import { findTarget, type Target } from './automation.ts';
+import type { StreamFormat } from '../core/processor.ts';
+import { resolveAutomation, type TimedEvent } from './automation.ts';
 import { InputReader, type MixInput } from './input-reader.ts';
 import { KeyTap } from './key-tap.ts';
 import { Path } from './path.ts';
-import { type BusPlan, MIX_BUS, type MixPlan, stripParameters } from './plan.ts';
-import { route, type RoutedStrip, type Timing, total } from './routing.ts';
+import { MIX_BUS, type MixPlan } from './plan.ts';
+import { destinations, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } from './plan-strips.ts';
+import { route, type Timing, total } from './routing.ts';
 import { type Fader, pathMatrix, Strip, type StripBlock, type StripEvent, type StripPath } from './strip.ts';
 
 /** A strip with what the renderer must know of it. */
@@ -19,7 +20,8 @@ export interface MixerStrip {
   readonly path: string;
   readonly strip: Strip;
   readonly timing: Timing;
-  /** What a channel reads; undefined for buses. */
+  /** Name of the input that a channel runs, and what reads it; undefined for buses. */
+  readonly input: string | undefined;
   readonly reader: InputReader | undefined;
   /** How long the strip sounds after the inputs' end, its latency not counted, in samples. */
   readonly tailSamples: number;
@@ -35,26 +37,19 @@ export interface Mixer {
   readonly tailSamples: number;
 }
 
-interface Node {
-  readonly path: string;
-  readonly plan: BusPlan;
+/** A strip with its processors, not yet connected. */
+interface Node extends PlannedStrip {
   readonly reader: InputReader | undefined;
+  readonly format: StreamFormat;
   readonly buffers: readonly Float64Array[];
   readonly blocks: readonly RunningBlock[];
 }
 
-interface TimedEvent {
-  readonly target: Target;
-  readonly event: StripEvent;
-}
-
-/** Name of the place behind the mix bus. */
-const OUTPUT = 'output';
-
 /**
  * Makes the mixer for a plan.
  *
- * @throws RangeError, with a path, if an input has another sample rate or too many channels, or the routing has a loop
+ * @throws RangeError, with a path, if an input has another sample rate or too many channels, or a parameter does not fit
+ *   the sample rate
  */
 export function createMixer(
   plan: MixPlan,
@@ -63,8 +58,16 @@ export function createMixer(
   chunkFrames: number,
 ): Mixer {
   const nodes = createNodes(plan, inputs, sampleRateHz, chunkFrames);
-  const timings = route([...nodes.values()].map((node) => routed(plan, node)));
-  const events = sortEvents(plan, sampleRateHz);
+  const timings = route(
+    [...nodes.values()].map((node) =>
+      routed(
+        plan,
+        node,
+        node.blocks.map(({ processor }) => processor.latencySamples),
+      ),
+    ),
+  );
+  const events = resolveAutomation(plan, sampleRateHz);
   const output = [new Float64Array(chunkFrames), new Float64Array(chunkFrames)];
   const tails = new Map<string, number>();
 
@@ -86,15 +89,15 @@ export function createMixer(
     const heard = [...nodes.values()].filter((source) => destinations(plan, source).includes(path));
     const tailSamples =
       Math.max(0, ...heard.map((source) => tails.get(source.path) as number)) +
-      total(node.blocks.map(({ processor }) => processor.tailSamples));
+      total(node.blocks.map((_, b) => longestTailSamples(node, b, eventsOf(own, b))));
     tails.set(path, tailSamples);
-    return { path, strip, timing, reader: node.reader, tailSamples };
+    return { path, strip, timing, input: node.input, reader: node.reader, tailSamples };
   });
   const { end } = timings.get(MIX_BUS) as Timing;
   return { strips, output, latencySamples: end, tailSamples: tails.get(MIX_BUS) as number };
 }
 
-/** The strips with their processors, not yet connected. */
+/** The strips by their paths. */
 function createNodes(
   plan: MixPlan,
   inputs: Readonly<Record<string, MixInput>>,
@@ -114,42 +117,36 @@ function createNodes(
       new InputReader(`inputs.${input}`, source, plan.inputs[input].channel, chunkFrames),
     );
   }
-  const mixBus: BusPlan = {
-    ...resolveParameters('', stripParameters, { gainDb: plan.mixBus.gainDb }, sampleRateHz),
-    chain: plan.mixBus.chain,
-    output: OUTPUT,
-    sends: [],
-  };
-  const plans: [string, BusPlan][] = [
-    ...Object.entries(plan.channels).map(([name, strip]): [string, BusPlan] => [`channels.${name}`, strip]),
-    ...Object.entries(plan.buses).map(([name, strip]): [string, BusPlan] => [`buses.${name}`, strip]),
-    [MIX_BUS, mixBus],
-  ];
   const channelsOf = (path: string) => readers.get(path)?.channels ?? 2;
   return new Map(
-    plans.map(([path, strip]): [string, Node] => {
+    stripsOf(plan).map((strip): [string, Node] => {
+      const { path } = strip;
       const format = { sampleRateHz, channels: channelsOf(path) };
-      const blocks = strip.chain.map((block, b) => {
+      const blocks = strip.plan.chain.map((block, b) => {
         checkBlock(`${path}.chain[${b}]`, block, sampleRateHz);
         return createBlock(block, format, block.key === undefined ? undefined : channelsOf(stripPath(plan, block.key)));
       });
       const buffers = Array.from({ length: format.channels }, () => new Float64Array(chunkFrames));
-      return [path, { path, plan: strip, reader: readers.get(path), buffers, blocks }];
+      return [path, { ...strip, reader: readers.get(path), format, buffers, blocks }];
     }),
   );
 }
 
-function routed(plan: MixPlan, node: Node): RoutedStrip {
-  const { path } = node;
-  const places = [`${path}.output`, ...node.plan.sends.map((_, s) => `${path}.sends[${s}].to`)];
-  return {
-    path,
-    latencies: node.blocks.map(({ processor }) => processor.latencySamples),
-    feeds: destinations(plan, node).map((to, d) => ({ to, where: places[d] })),
-    keys: node.plan.chain.flatMap(({ key }, block) =>
-      key === undefined ? [] : [{ block, from: stripPath(plan, key), where: `${path}.chain[${block}].key` }],
-    ),
-  };
+/** Longest tail of all that a block becomes: its events are run through a copy that nobody hears. */
+function longestTailSamples(node: Node, b: number, events: readonly StripEvent[]): number {
+  if (events.length === 0) return node.blocks[b].processor.tailSamples;
+  const copy = createBlock(node.plan.chain[b], node.format);
+  let longest = copy.processor.tailSamples;
+  for (const { name, value, band } of events) {
+    copy.set(name, value, band);
+    longest = Math.max(longest, copy.processor.tailSamples);
+  }
+  return longest;
+}
+
+/** What will be set on a strip's block. */
+function eventsOf(events: readonly TimedEvent[], b: number): readonly StripEvent[] {
+  return events.filter(({ target }) => target.kind === 'block' && target.index === b).map(({ event }) => event);
 }
 
 function connectBlocks(
@@ -167,7 +164,7 @@ function connectBlocks(
       block,
       key: from && new KeyTap((nodes.get(from) as Node).buffers, time - (timings.get(from) as Timing).end),
       time,
-      events: events.filter(({ target }) => target.kind === 'block' && target.index === b).map(({ event }) => event),
+      events: eventsOf(events, b),
     };
     time += block.processor.latencySamples;
     return connected as StripBlock;
@@ -192,27 +189,4 @@ function connectPaths(
     const target = to === OUTPUT ? output : (nodes.get(to) as Node).buffers;
     return { path: new Path(matrix, delay, sampleRateHz), to: target, send, tap };
   });
-}
-
-/** Where a strip's signal goes: its output, then its sends. */
-function destinations(plan: MixPlan, node: Node): readonly string[] {
-  const places = [node.plan.output, ...node.plan.sends.map(({ to }) => to)];
-  return places.map((to) => (to === OUTPUT ? OUTPUT : stripPath(plan, to)));
-}
-
-/** The path of the strip with this name. */
-function stripPath(plan: MixPlan, name: string): string {
-  if (name === MIX_BUS) return MIX_BUS;
-  return Object.hasOwn(plan.buses, name) ? `buses.${name}` : `channels.${name}`;
-}
-
-/** The plan's automation in the order of its samples; of two at one sample, the later in the plan comes later. */
-function sortEvents(plan: MixPlan, sampleRateHz: number): readonly TimedEvent[] {
-  return plan.automation
-    .map(({ target: path, sample, value }, i) => {
-      const target = findTarget(plan, path, `automation[${i}].target`);
-      target.check(value, `automation[${i}].value`, sampleRateHz);
-      return { target, event: { sample, name: target.name, value, band: target.band } };
-    })
-    .sort((a, b) => a.event.sample - b.event.sample);
 }

@@ -19,7 +19,7 @@ import {
   split,
 } from '../core/json-check.ts';
 import { describe, type ParameterTable, type ParameterValues, resolveParameters } from '../core/parameters.ts';
-import { findTarget } from './automation.ts';
+import { resolveAutomation } from './automation.ts';
 import {
   type AutomationPlan,
   type BusPlan,
@@ -28,6 +28,7 @@ import {
   MIX_BUS,
   mixBusParameters,
   type MixPlan,
+  NAME,
   outputParameters,
   type OutputPlan,
   PLAN_VERSION,
@@ -36,11 +37,10 @@ import {
   type SendPlan,
   stripParameters,
 } from './plan.ts';
+import { requireNoLoop } from './plan-strips.ts';
 
 /** Highest sample rate of all: what a plan may ask for before the inputs are known. */
 const ANY_RATE_HZ = 384_000;
-/** Names become paths and file names. */
-const NAME = /^[A-Za-z][A-Za-z0-9_-]*$/;
 
 /**
  * Reads and validates a plan.
@@ -67,6 +67,7 @@ export function parsePlan(json: unknown): MixPlan {
   }
   const inputs = entries('inputs', plan.inputs, parseInput);
   const channels = requireObject('channels', plan.channels);
+  if (Object.keys(channels).length === 0) throw new RangeError('channels must hold at least one channel');
   const buses = requireObject('buses', plan.buses ?? {});
   for (const name of Object.keys(buses)) {
     if (Object.hasOwn(channels, name)) throw new RangeError(`buses.${name} must have a name that no channel has`);
@@ -83,11 +84,14 @@ export function parsePlan(json: unknown): MixPlan {
     channels: entries('channels', channels, (path, value) => parseChannel(path, value, names)),
     buses: entries('buses', buses, (path, value) => parseBus(path, requireObject(path, value), [], names)),
     mixBus: parseMixBus(plan.mixBus ?? {}, names),
-    automation: [],
+    automation: requireList('automation', plan.automation ?? []).map((event, i) =>
+      parseAutomation(`automation[${i}]`, event),
+    ),
     output: parseOutput(plan.output),
   };
-  const automation = requireList('automation', plan.automation ?? []);
-  return { ...parsed, automation: automation.map((event, i) => parseAutomation(`automation[${i}]`, event, parsed)) };
+  requireNoLoop(parsed);
+  resolveAutomation(parsed, ANY_RATE_HZ);
+  return parsed;
 }
 
 interface Names {
@@ -154,15 +158,14 @@ function parseOutput(value: unknown): OutputPlan {
   return { file: requireText('output.file', output.file), ...values('output', outputParameters, own) };
 }
 
-function parseAutomation(path: string, value: unknown, plan: MixPlan): AutomationPlan {
+/** An event whose target and value are still to be checked against the plan. */
+function parseAutomation(path: string, value: unknown): AutomationPlan {
   const event = requireObject(path, value);
   requireMembers(path, event, ['target', 'sample', 'value']);
-  const target = requireText(`${path}.target`, event.target);
-  findTarget(plan, target, `${path}.target`).check(event.value, `${path}.value`, ANY_RATE_HZ);
   return {
-    target,
+    target: requireText(`${path}.target`, event.target),
     sample: requireInteger(`${path}.sample`, event.sample, 0, Number.MAX_SAFE_INTEGER),
-    value: event.value as number | boolean,
+    value: event.value as AutomationPlan['value'],
   };
 }
 

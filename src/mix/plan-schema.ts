@@ -12,7 +12,9 @@ import { parameterDescriptions } from '../blocks/parameter-descriptions.ts';
 import type { ParameterRow, ParameterTable } from '../core/parameters.ts';
 import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
 import {
+  MIX_BUS,
   mixBusParameters,
+  NAME,
   outputParameters,
   PLAN_VERSION,
   planParameters,
@@ -22,7 +24,6 @@ import {
 
 type Schema = Readonly<Record<string, unknown>>;
 
-const NAME_PATTERN = '^[A-Za-z][A-Za-z0-9_-]*$';
 /** The schema as a plain object, ready for `JSON.stringify`. */
 export function mixPlanSchema(): Schema {
   const chain = list({ $ref: '#/$defs/block' }, 'Blocks in the order of the signal.');
@@ -59,10 +60,10 @@ export function mixPlanSchema(): Schema {
         $schema: { type: 'string' },
         version: { const: PLAN_VERSION },
         inputs: dictionary(input, 'WAV files, or single channels of them.'),
-        channels: dictionary(
-          object({ input: named('Input to run.'), ...bus }, ['input']),
-          'Inputs on their way to a bus.',
-        ),
+        channels: {
+          ...dictionary(object({ input: named('Input to run.'), ...bus }, ['input']), 'Inputs on their way to a bus.'),
+          minProperties: 1,
+        },
         buses: dictionary(object(bus, []), 'Sums of what they are sent.'),
         mixBus: object({ chain, ...rows(mixBusParameters, 'mixBus') }, []),
         automation: list(event, 'Parameters that move.'),
@@ -119,7 +120,8 @@ function object(properties: Readonly<Record<string, unknown>>, required: readonl
 }
 
 function dictionary(entries: Schema, description: string): Schema {
-  return { type: 'object', description, propertyNames: { pattern: NAME_PATTERN }, additionalProperties: entries };
+  const propertyNames = { pattern: NAME.source, not: { const: MIX_BUS } };
+  return { type: 'object', description, propertyNames, additionalProperties: entries };
 }
 
 function list(items: Schema, description: string): Schema {
@@ -131,5 +133,5 @@ function text(description: string): Schema {
 }
 
 function named(description: string): Schema {
-  return { type: 'string', pattern: NAME_PATTERN, description };
+  return { type: 'string', pattern: NAME.source, description };
 }

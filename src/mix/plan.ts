@@ -20,6 +20,9 @@ export const PLAN_VERSION = 1;
 /** Name of the mix bus as a destination. */
 export const MIX_BUS = 'mixBus';
 
+/** What inputs, channels and buses can be called, but for {@link MIX_BUS}: names become parts of paths. */
+export const NAME = /^[A-Za-z][A-Za-z0-9_-]*$/;
+
 /** Parameters of the plan as a whole. */
 export const planParameters = {
   /** How a single channel is spread over left and right; named by its gain at the centre. */

@@ -42,12 +42,19 @@ export interface MixReport {
   readonly tailCut: boolean;
   /** Largest magnitude of the mix, in dBFS; null for silence. */
   readonly peakDb: number | null;
-  /** Input samples that were not finite or above 1e6 and counted as 0. */
+  /** Input samples that were not finite or above 1e6 and counted as 0: of each input, however many channels run it. */
   readonly nonFiniteInputs: number;
   /** The strips by their path: when their chain begins and ends, in samples, and their peak behind it. */
   readonly strips: Readonly<
     Record<string, { readonly startSamples: number; readonly endSamples: number; readonly peakDb: number | null }>
   >;
+}
+
+/** A mix whose plan fits its inputs, ready to be rendered once. */
+export interface PreparedMix {
+  readonly sampleRateHz: number;
+  /** Renders all of it. */
+  render(sink: MixSink): MixReport;
 }
 
 /**
@@ -62,41 +69,66 @@ export function renderMix(
   sink: MixSink,
   options: RenderOptions = {},
 ): MixReport {
+  return prepareMix(plan, inputs, options).render(sink);
+}
+
+/** Does everything of {@link renderMix} that can be refused, and nothing that is heard. */
+export function prepareMix(
+  plan: MixPlan,
+  inputs: Readonly<Record<string, MixInput>>,
+  options: RenderOptions = {},
+): PreparedMix {
   const { chunkFrames = 4096, onProgress } = options;
   requireInteger('renderMix: chunkFrames', chunkFrames, 1, 1 << 20);
   const sampleRateHz = requireInputs(plan, inputs);
   const mixer = createMixer(plan, inputs, sampleRateHz, chunkFrames);
-  const longest = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0));
   const tailCut = !Number.isFinite(mixer.tailSamples);
   const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
+  const frames = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0)) + tailSamples;
   const { latencySamples } = mixer;
-  const frames = longest + tailSamples;
-  let peak = 0;
-
-  for (let now = 0; now < frames + latencySamples; now += chunkFrames) {
-    const count = Math.min(chunkFrames, frames + latencySamples - now);
-    runChunk(mixer, now, count);
-    const start = Math.min(count, Math.max(0, latencySamples - now));
-    for (const y of mixer.output) for (let i = start; i < count; i++) if (Math.abs(y[i]) > peak) peak = Math.abs(y[i]);
-    if (start < count) sink.write(mixer.output, start, count);
-    onProgress?.(now + count, frames + latencySamples);
-  }
-
   return {
     sampleRateHz,
-    frames,
-    latencySamples,
-    tailSamples,
-    tailCut,
-    peakDb: levelDb(peak),
-    nonFiniteInputs: mixer.strips.reduce((sum, { reader }) => sum + (reader?.nonFinite ?? 0), 0),
-    strips: Object.fromEntries(
-      mixer.strips.map(({ path, timing, strip }) => [
-        path,
-        { startSamples: timing.start, endSamples: timing.end, peakDb: levelDb(strip.peak) },
-      ]),
-    ),
+    render: (sink) => {
+      const peak = runAll(mixer, frames, chunkFrames, sink, onProgress);
+      return {
+        sampleRateHz,
+        frames,
+        latencySamples,
+        tailSamples,
+        tailCut,
+        peakDb: levelDb(peak),
+        nonFiniteInputs: nonFiniteInputs(mixer),
+        strips: Object.fromEntries(
+          mixer.strips.map(({ path, timing, strip }) => [
+            path,
+            { startSamples: timing.start, endSamples: timing.end, peakDb: levelDb(strip.peak) },
+          ]),
+        ),
+      };
+    },
   };
+}
+
+/** Renders `frames` frames behind the latency, and returns their largest magnitude. */
+function runAll(
+  mixer: Mixer,
+  frames: number,
+  chunkFrames: number,
+  sink: MixSink,
+  onProgress: RenderOptions['onProgress'],
+): number {
+  const { latencySamples, output } = mixer;
+  const all = frames + latencySamples;
+  let peak = 0;
+  for (let now = 0; now < all; now += chunkFrames) {
+    const count = Math.min(chunkFrames, all - now);
+    runChunk(mixer, now, count);
+    const start = Math.min(count, Math.max(0, latencySamples - now));
+    for (const y of output) for (let i = start; i < count; i++) if (Math.abs(y[i]) > peak) peak = Math.abs(y[i]);
+    if (start < count) sink.write(output, start, count);
+    onProgress?.(now + count, all);
+  }
+  return peak;
 }
 
 function runChunk(mixer: Mixer, now: number, count: number): void {
@@ -115,7 +147,14 @@ function requireInputs(plan: MixPlan, inputs: Readonly<Record<string, MixInput>>
   }
   const [first] = Object.values(plan.channels);
   if (first === undefined) throw new RangeError('channels must hold at least one channel');
-  return requireFormat('inputs', { sampleRateHz: inputs[first.input].sampleRateHz, channels: 1 }).sampleRateHz;
+  const { sampleRateHz } = inputs[first.input];
+  return requireFormat(`inputs.${first.input}`, { sampleRateHz, channels: 1 }).sampleRateHz;
+}
+
+/** Channels that run the same input meet the same samples. */
+function nonFiniteInputs(mixer: Mixer): number {
+  const byInput = new Map(mixer.strips.map(({ input, reader }) => [input, reader?.nonFinite ?? 0]));
+  return [...byInput.values()].reduce((sum, count) => sum + count, 0);
 }
 
 function levelDb(peak: number): number | null {

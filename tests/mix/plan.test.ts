@@ -31,8 +31,14 @@ const faults: readonly (readonly [object | string | null, ErrorConstructor, stri
   ],
   [
     withPart({ channels: { snareTop: { input: 'snare' } } }),
-    RangeError,
+    TypeError,
     'channels.snareTop.input must be snareTop, got "snare"; the nearest name is snareTop',
+  ],
+  [withPart({ channels: {} }), RangeError, 'channels must hold at least one channel'],
+  [
+    withPart({ channels: { mixBus: { input: 'snareTop' } } }),
+    RangeError,
+    'channels must have names of letters, digits, - and _ (not mixBus), got "mixBus"',
   ],
   [
     withPart({ channels: { '2nd': { input: 'snareTop' } } }),
@@ -44,7 +50,7 @@ const faults: readonly (readonly [object | string | null, ErrorConstructor, stri
     RangeError,
     'channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3',
   ],
-  [chainOf({ type: 'gat' }), RangeError, 'the nearest name is gate'],
+  [chainOf({ type: 'gat' }), TypeError, 'the nearest name is gate'],
   [
     chainOf({ type: 'gate', treshold: 1 }),
     TypeError,
@@ -53,9 +59,9 @@ const faults: readonly (readonly [object | string | null, ErrorConstructor, stri
   [
     chainOf({ type: 'gate', thresholdDb: '-3' }),
     TypeError,
-    'channels.snareTop.chain[0].thresholdDb must be a number, got "-3"',
+    'channels.snareTop.chain[0].thresholdDb must be a number from -120 to 0, got "-3"',
   ],
-  [chainOf({ type: 'gate', key: 'kick' }), RangeError, 'channels.snareTop.chain[0].key must be snareTop, got "kick"'],
+  [chainOf({ type: 'gate', key: 'kick' }), TypeError, 'channels.snareTop.chain[0].key must be snareTop, got "kick"'],
   [chainOf({ type: 'gain', key: 'snareTop' }), TypeError, 'channels.snareTop.chain[0].key is unknown'],
   [chainOf({ type: 'equaliser' }), TypeError, 'channels.snareTop.chain[0].bands must be a list, got nothing'],
   [
@@ -76,7 +82,7 @@ const faults: readonly (readonly [object | string | null, ErrorConstructor, stri
   [withPart({ buses: { snareTop: {} } }), RangeError, 'buses.snareTop must have a name that no channel has'],
   [
     withPart({ buses: { a: { sends: [{ to: 'b', gainDb: 0 }] } } }),
-    RangeError,
+    TypeError,
     'buses.a.sends[0].to must be one of a or mixBus, got "b"',
   ],
   [withPart({ mixBus: { pan: 0 } }), TypeError, 'mixBus.pan is unknown'],
@@ -100,6 +106,50 @@ const faults: readonly (readonly [object | string | null, ErrorConstructor, stri
     withPart({ automation: [{ target: 'channels.snareTop.gainDb', sample: 1, value: 99 }] }),
     RangeError,
     'automation[0].value must be -120 to 24, got 99',
+  ],
+  [
+    withPart({ automation: [{ target: 'channels.snareTop.pann', sample: 1, value: 0 }] }),
+    TypeError,
+    'automation[0].target must be one of gainDb, pan or widthPercent, got "pann"; the nearest name is pan',
+  ],
+  [
+    withPart({ automation: [{ target: 'channels.snareTip.pan', sample: 1, value: 0 }] }),
+    TypeError,
+    'automation[0].target must be snareTop, got "snareTip"',
+  ],
+  [
+    withPart({
+      buses: { a: { sends: [{ to: 'mixBus' }] } },
+      automation: [{ target: 'buses.a.sends[0].bands[7].gainDb', sample: 0, value: 0 }],
+    }),
+    RangeError,
+    'automation[0].target must point at one of 0 bands of buses.a.sends[0], got buses.a.sends[0].bands[7].gainDb',
+  ],
+  [
+    withPart({ automation: [{ target: 'channels.snareTop.bands[0].gainDb', sample: 0, value: 0 }] }),
+    RangeError,
+    'automation[0].target must point at one of 0 bands of channels.snareTop, got channels.snareTop.bands[0].gainDb',
+  ],
+  [
+    {
+      ...chainOf({ type: 'delay', maximumSamples: 8 }),
+      automation: [
+        { target: 'channels.snareTop.chain[0].delaySamples', sample: 5, value: 8 },
+        { target: 'channels.snareTop.chain[0].delaySamples', sample: 3, value: 9 },
+      ],
+    },
+    RangeError,
+    'automation[1].value: delaySamples must be 0 to 8 (maximumSamples), got 9',
+  ],
+  [
+    withPart({ buses: { a: { output: 'b' }, b: { output: 'a' } } }),
+    RangeError,
+    'must not close a loop, got buses.a <- buses.b <- buses.a',
+  ],
+  [
+    chainOf({ type: 'gate', key: 'snareTop' }),
+    RangeError,
+    'channels.snareTop.chain[0].key must not close a loop, got channels.snareTop <- channels.snareTop',
   ],
 ];
 
@@ -146,7 +196,7 @@ describe('mixPlanSchema', () => {
 
   it('refuses what a schema can refuse', () => {
     const beyondSchema =
-      /nearest name is (snareTop|channels)|must be snareTop|no channel has|buses\.a\.sends|automation|order must be|\(maximumSamples\)/;
+      /nearest name is (snareTop|channels)|must be snareTop|no channel has|buses\.a\.sends|automation|order must be|a loop|\(maximumSamples\)/;
     let refused = 0;
     for (const [json, , message] of faults) {
       if (beyondSchema.test(message) && !message.startsWith('chanels')) continue;

@@ -209,6 +209,56 @@ describe('renderMix', () => {
     expect(loudest).toBeGreaterThan(0.001);
   });
 
+  it('renders the longest tail that automation asks for: nothing is lost', () => {
+    const x = noise(2000, 8);
+    const delay = [{ type: 'delay' }];
+    const { left: y, report } = mix(
+      {
+        inputs: one,
+        channels: { ch: left({ chain: delay }) },
+        automation: [{ target: 'channels.ch.chain[0].delaySamples', sample: 0, value: 5000 }],
+      },
+      { a: recording(x) },
+    );
+    expect(report).toMatchObject({ frames: 7000, tailSamples: 5000 });
+    expect(firstDifference(y.subarray(5000), x)).toBe(-1);
+
+    // A value that only passes by counts too: what was longest before it became short again.
+    const passing = [5000, 100].map((value, i) => ({
+      target: 'channels.ch.chain[0].delaySamples',
+      sample: 1000 * i,
+      value,
+    }));
+    const again = mix(
+      { inputs: one, channels: { ch: left({ chain: delay }) }, automation: passing },
+      { a: recording(x) },
+    );
+    expect(again.report.tailSamples).toBe(5000);
+  });
+
+  it('renders a reverberation that automation makes longer to its end', () => {
+    const decay = { type: 'schroederReverb', decaySeconds: 0.3, decayHighSeconds: 0.2 };
+    const render = (block: object, automation: object[] = []) =>
+      mix({ inputs: one, channels: { ch: left({ chain: [block] }) }, automation }, { a: recording(impulse(100)) });
+    const target = 'channels.ch.chain[0].decaySeconds';
+    const longer = render(decay, [{ target, sample: 10, value: 0.9 }]);
+    expect(longer.report.tailSamples).toBe(render({ ...decay, decaySeconds: 0.9 }).report.tailSamples);
+    expect(longer.report.tailSamples).toBeGreaterThan(0.9 * RATE);
+    const ends = (y: Float64Array) => y.subarray(-100).reduce((m, v) => Math.max(m, Math.abs(v)), 0);
+    const loudest = longer.left.reduce((m, v) => Math.max(m, Math.abs(v)), 0);
+    expect(ends(longer.left)).toBeLessThan(1e-5 * loudest);
+    expect(loudest).toBeGreaterThan(0.001);
+  });
+
+  it('runs a bus by the name of output like any other', () => {
+    const x = noise(500, 9);
+    const { left: y } = mix(
+      { inputs: one, channels: { ch: left({ output: 'output' }) }, buses: { output: { gainDb: -120 } } },
+      { a: recording(x) },
+    );
+    expect(largestDifference(y, new Float64Array(500))).toBeLessThan(1e-5);
+  });
+
   it('counts input samples that are no usable numbers as silence', () => {
     const x = noise(500);
     x[7] = NaN;
@@ -216,12 +266,26 @@ describe('renderMix', () => {
     const { left: y, report } = mix({ inputs: one, channels: { ch: left() } }, { a: recording(x) });
     expect(report.nonFiniteInputs).toBe(2);
     expect([y[7], y[9], y[8]]).toEqual([0, 0, x[8]]);
+    // Once for each input, however many channels run it.
+    const twice = mix({ inputs: one, channels: { p: left(), q: left() } }, { a: recording(x) });
+    expect(twice.report.nonFiniteInputs).toBe(2);
+    const both = mix(
+      { inputs: { ...one, b: { file: 'b.wav' } }, channels: { p: left(), q: left({ input: 'b' }) } },
+      { a: recording(x), b: recording(x) },
+    );
+    expect(both.report.nonFiniteInputs).toBe(4);
   });
 
   it('refuses inputs that do not fit the plan', () => {
     const plan = { inputs: { a: { file: 'a.wav', channel: 1 } }, channels: { ch: { input: 'a' } } };
     expect(() => mix(plan, { a: recording(noise(10)) })).toThrow('inputs.a.channel must be 0 to 0, got 1');
     expect(() => mix(plan, {})).toThrow('inputs.a must have a source');
+    const wide = { ...recording(noise(10)), channels: 65 };
+    expect(() => mix(plan, { a: wide })).toThrow('inputs.a: channels of the file must be 1 to 64, got 65');
+    const slowest = { ...recording(noise(10)), sampleRateHz: 4000 };
+    expect(() => mix({ ...plan, inputs: one }, { a: slowest })).toThrow(
+      'inputs.a: sampleRateHz must be 8000 to 384000, got 4000',
+    );
     const two = {
       inputs: { a: { file: 'a' }, b: { file: 'b' } },
       channels: { ch: { input: 'a' }, other: { input: 'b' } },
