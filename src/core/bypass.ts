@@ -10,7 +10,7 @@ import { DryWet } from './dry-wet.ts';
 import { KeyInput } from './key-input.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from './parameters.ts';
 import { ParameterShell } from './parameter-shell.ts';
-import { copyRows, requireShape, scratch } from './pieces.ts';
+import { copyRows, scratch } from './pieces.ts';
 import type { Processor, Side } from './processor.ts';
 
 /** Parameters of a {@link Bypass}. */
@@ -25,7 +25,7 @@ export type BypassOptions = ParameterOptions<typeof bypassParameters>;
 export class Bypass extends ParameterShell<typeof bypassParameters> {
   readonly #processor: Processor;
   readonly #dryWet: DryWet;
-  readonly #key: KeyInput;
+  readonly #key = new KeyInput();
   readonly #rows: { levelDb: Float64Array[]; gainDb: Float64Array[] };
   readonly #side: Side = { start: 0, trusted: true };
 
@@ -35,13 +35,12 @@ export class Bypass extends ParameterShell<typeof bypassParameters> {
     super('Bypass', bypassParameters, format, options);
     this.#processor = this.own(processor);
     this.#dryWet = this.own(new DryWet(format.channels, latencySamples));
-    this.#key = new KeyInput(processor.keyChannels);
     this.#rows = { levelDb: scratch(format.channels), gainDb: scratch(format.channels) };
     this.begin(latencySamples);
   }
 
-  override get keyChannels(): number {
-    return this.#processor.keyChannels;
+  override get takesKey(): boolean {
+    return this.#processor.takesKey;
   }
 
   override get tailSamples(): number {
@@ -53,8 +52,8 @@ export class Bypass extends ParameterShell<typeof bypassParameters> {
   }
 
   protected override enter(side: Side, length: number): void {
-    if (this.keyChannels === 0) super.enter(side, length);
-    else if (side.key) requireShape(this.owner, 'key', side.key, side.key.length, length);
+    if (!this.takesKey) super.enter(side, length);
+    else if (side.key) this.#key.expect(this.owner, side.key, length);
   }
 
   protected override advance(

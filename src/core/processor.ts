@@ -59,8 +59,8 @@ export interface Processor extends Part {
   readonly latencySamples: number;
   /** How long, after the latency, the response stays above -120 dB of its peak: a bound in samples, maybe Infinity. */
   readonly tailSamples: number;
-  /** Key channels that are told apart: a key with another number of channels counts as its loudest sample. 0: takes no key. */
-  readonly keyChannels: number;
+  /** Whether the processor listens to a key. */
+  readonly takesKey: boolean;
   /** Input and key samples, since `reset`, that were not finite or above 1e6 in magnitude and counted as 0. */
   readonly nonFiniteInputs: number;
   /** Processes one block of any length. `output` may be `input`. Never allocates; what it writes is finite. */

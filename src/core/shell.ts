@@ -31,8 +31,8 @@ export abstract class Shell implements Processor {
     this.#x = scratch(format.channels);
   }
 
-  get keyChannels(): number {
-    return 0;
+  get takesKey(): boolean {
+    return false;
   }
 
   get tailSamples(): number {

@@ -20,6 +20,7 @@
  * @module
  */
 import { DB_PER_OCTAVE } from '../core/decibels.ts';
+import { MOST_KEY_CHANNELS } from '../core/key-input.ts';
 import { exp2, exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
@@ -66,13 +67,12 @@ const NARROWEST_KNEE = 1e-6; // a knee narrower than this, in octaves, is a corn
 
 /** Compressor with soft knee, range, make-up, look-ahead and dry/wet mix. The trace's gain contains the make-up. */
 export class Compressor extends DynamicsShell<typeof compressorParameters> {
-  readonly #power: readonly Float64Array[];
+  readonly #power: Float64Array; // mean square of each key channel; nothing for peaks
 
   /** @throws TypeError or RangeError if an option is not as {@link compressorParameters} says. */
   constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
     super('Compressor', compressorParameters, format, options, parts, 1);
-    const listens = this.values.detector === 'rms' ? this.keyChannels : 0;
-    this.#power = Array.from({ length: listens }, () => this.memory(1));
+    this.#power = this.memory(this.values.detector === 'rms' ? MOST_KEY_CHANNELS : 0);
     this.begin();
   }
 
@@ -95,7 +95,7 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
   }
 
   protected override onGrid(): void {
-    for (let c = 0; c < this.#power.length; c++) flush(this.#power[c]);
+    flush(this.#power);
     for (let c = 0; c < this.rowState.length; c++) flush(this.rowState[c]);
   }
 
@@ -109,7 +109,7 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
   protected override detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {
     super.detect(key, levels, count);
     if (this.#power.length === 0) return;
-    for (let c = 0; c < key.length; c++) rootMeanSquare(levels[c], count, this.k[7], this.#power[c]);
+    for (let c = 0; c < key.length; c++) rootMeanSquare(levels[c], count, this.k[7], this.#power, c);
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {

@@ -25,15 +25,15 @@ export function magnitudes(x: Float64Array, level: Float64Array, count: number):
   for (let i = 0; i < count; i++) level[i] = Math.abs(x[i]);
 }
 
-/** Eqs (9) and (10): root of the mean square. `state[0]` is the mean square. */
-export function rootMeanSquare(x: Float64Array, count: number, average: number, state: Float64Array): void {
-  let power = state[0];
+/** Eqs (9) and (10): root of the mean square. `state[at]` is the mean square. */
+export function rootMeanSquare(x: Float64Array, count: number, average: number, state: Float64Array, at = 0): void {
+  let power = state[at];
   for (let i = 0; i < count; i++) {
     const now = x[i] * x[i];
     power = now + average * (power - now);
     x[i] = Math.sqrt(power);
   }
-  state[0] = power;
+  state[at] = power;
 }
 
 /** Eq. (12): a diode that charges a capacitor which always leaks. */

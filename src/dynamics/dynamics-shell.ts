@@ -17,7 +17,7 @@ import { KeyInput } from '../core/key-input.ts';
 import { log2InPlace } from '../core/maths.ts';
 import { ParameterShell } from '../core/parameter-shell.ts';
 import type { NumberRow, ParameterOptions, ParameterTable } from '../core/parameters.ts';
-import { copyRows, requireShape, scratch } from '../core/pieces.ts';
+import { BLOCK, copyRows, scratch } from '../core/pieces.ts';
 import type { Processor, Side, StreamFormat } from '../core/processor.ts';
 import { millisecondsToSamples } from '../core/time.ts';
 import { magnitudes } from './detector.ts';
@@ -49,7 +49,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   /** Whether all rows have got the same level: nothing is left to link. */
   protected linked = false;
   readonly #keyFilter: Processor | undefined;
-  readonly #key: KeyInput;
+  readonly #key = new KeyInput();
   readonly #filterSide: Side = { trusted: true };
   readonly #heard: Float64Array[]; // level of each key channel
   readonly #rows: Float64Array[]; // the first of them, one for each channel
@@ -71,9 +71,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
       throw new RangeError(`${owner}: keyFilter must have no latency and run at ${sampleRateHz} Hz`);
     }
     this.#keyFilter = keyFilter && this.own(keyFilter);
-    const keyChannels = keyFilter?.format.channels ?? channels;
-    this.#key = new KeyInput(keyChannels);
-    this.#heard = scratch(Math.max(channels, keyChannels));
+    this.#heard = scratch(channels);
     this.#rows = this.#heard.slice(0, channels);
     this.#oneRow = this.#rows.slice(0, 1);
     this.#levels = scratch(channels);
@@ -82,8 +80,8 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     this.#lines = [...this.#rows, ...this.#rows].map(() => this.own(new DelayLine(this.lookaheadSamples)));
   }
 
-  override get keyChannels(): number {
-    return this.#keyFilter?.format.channels ?? this.format.channels;
+  override get takesKey(): boolean {
+    return true;
   }
 
   protected override begin(): void {
@@ -118,14 +116,12 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
 
   protected override enter({ key }: Side, length: number): void {
     const { channels } = this.format;
-    if (key) requireShape(this.owner, 'key', key, this.#keyFilter ? this.keyChannels : key.length, length);
-    else if (this.keyChannels !== channels) {
-      refuse(
-        `${this.owner}: key`,
-        `given, for its filter has ${this.keyChannels} channels and not ${channels}`,
-        'none',
-      );
-    }
+    if (key) this.#key.expect(this.owner, key, length);
+    else this.#key.makeRoom(channels);
+    const heard = key?.length ?? channels,
+      filtered = this.#keyFilter?.format.channels ?? heard;
+    if (heard !== filtered) refuse(`${this.owner}: key`, `of ${filtered} channels, as its filter is`, heard);
+    while (this.#heard.length < heard) this.#heard.push(new Float64Array(BLOCK));
   }
 
   protected override advance(x: Float64Array[], count: number, side: Side, at: number): void {

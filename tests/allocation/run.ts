@@ -41,20 +41,23 @@ const loud = block();
 const silent = [new Float32Array(128), new Float32Array(128)];
 const output = [new Float32Array(128), new Float32Array(128)];
 
+/** Now and then with a key and a trace, for those that have them. */
 function runner(processor: Processor): (block: number) => void {
-  const side = { key: processor.keyChannels > 0 ? silent : undefined };
+  const rows = () => [new Float64Array(128), new Float64Array(128)];
+  const side = { key: processor.takesKey ? silent : undefined, trace: { levelDb: rows(), gainDb: rows() } };
   return (b) => {
     processor.process(b % 64 < 32 ? loud : silent, output, b % 3 === 0 ? side : undefined);
   };
 }
 
 /** What allocates, so that a zero can be trusted. */
-let sink: unknown;
+const sink = { held: undefined as unknown };
 const controls: Record<string, (block: number) => void> = {
-  'an array view per block is seen': (b) => (sink = loud[0].subarray(b % 2)),
-  'an object per block is seen': (b) => (sink = { b }),
+  'an array view per block is seen': (b) => (sink.held = loud[0].subarray(b % 2)),
+  'an object per block is seen': (b) => (sink.held = { b }),
 };
 
+const section = peaking({ sampleRateHz: 48000, frequencyHz: 100, q: 1, gainDb: 3 });
 const bands = [
   { type: 'peaking', frequencyHz: 1000, gainDb: 3 },
   { type: 'highpass', order: 3 },
@@ -67,9 +70,11 @@ const cases: Record<string, () => Processor> = {
     ]),
   ),
   'gate, unlinked, look-ahead': () => blockTypes['gate'].create(format, { linkPercent: 30, lookaheadMs: 2 }, { bands }),
+  'gate with a key filter': () =>
+    blockTypes['gate'].create(format, {}, { bands, keyFilter: new BiquadCascade(format, [section]) }),
   'compressor, rms, mixed': () =>
     blockTypes['compressor'].create(format, { detector: 'rms', mixPercent: 50, lookaheadMs: 1 }, { bands }),
-  biquadCascade: () => new BiquadCascade(format, [peaking({ sampleRateHz: 48000, frequencyHz: 100, q: 1, gainDb: 3 })]),
+  biquadCascade: () => new BiquadCascade(format, [section]),
   envelopeFollower: () => new EnvelopeFollower(format),
   fractionalDelay: () => new FractionalDelay(format, { delaySamples: 10.5 }),
   bypass: () => new Bypass(blockTypes['limiter'].create(format, {}, { bands })),

@@ -94,22 +94,31 @@ describe('Glide', () => {
 });
 
 describe('KeyInput', () => {
-  it('keeps the channels it tells apart, and takes the loudest sample of another number, with its sign', () => {
-    const input = new KeyInput(2);
-    input.load([Float32Array.of(1, -2), Float32Array.of(3, 4)], 0, 2, false);
-    expect(input.rows.map((row) => row.slice(0, 2))).toEqual([Float64Array.of(1, -2), Float64Array.of(3, 4)]);
-    const refused = input.load(
+  it('loads every channel of a key, guarded, whatever their number', () => {
+    const input = new KeyInput();
+    const key = [Float32Array.of(0, 1, -2), Float32Array.of(0, NaN, 4), Float32Array.of(0, 1e7, 5)];
+    input.expect('X', key, 3);
+    expect(input.load(key, 1, 2, false)).toBe(2);
+    expect(input.rows.map((row) => row.slice(0, 2))).toEqual(
       [
-        [0, 1, -5],
-        [0, -2, 4],
-        [0, NaN, 1],
+        [1, -2],
+        [0, 4],
+        [0, 5],
       ].map((x) => Float64Array.from(x)),
-      1,
-      2,
-      false,
     );
-    expect(refused).toBe(1);
-    expect(input.rows.map((row) => row.slice(0, 2))).toEqual([Float64Array.of(-2, -5)]);
+    input.expect('X', key.slice(0, 1), 3);
+    expect(input.rows).toHaveLength(1);
+  });
+
+  it('refuses arrays of another length, and more than 64 channels', () => {
+    const input = new KeyInput();
+    expect(() => {
+      input.expect('X', [new Float32Array(2)], 3);
+    }).toThrow('X: key[0].length must be 3, got 2');
+    const wide = Array.from({ length: 65 }, () => new Float32Array(1));
+    expect(() => {
+      input.expect('X', wide, 1);
+    }).toThrow('X: key must be at most 64 channels, got 65');
   });
 });
 

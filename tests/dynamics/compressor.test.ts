@@ -285,6 +285,18 @@ describe('Compressor', () => {
     expect(gainTrace(inverted, [levels([-8, 100])])[0][99]).toBeCloseTo(-9, 5);
   });
 
+  it('hears each channel of a key by itself, and takes the loudest level: a key of two channels on one', () => {
+    // Two sines in quadrature have -3.01 dB rms each; the louder sample of the two, at each moment, would have more.
+    const quadrature = [0, Math.PI / 2].map((phase) => sine(48_000, 1000, 48_000, 1, phase));
+    const options = { thresholdDb: -80, ratio: 1, detector: 'rms', rmsMs: 50 } as const;
+    const levelDb = new Float64Array(48_000);
+    new Compressor(mono, options).process([constant(1, 48_000)], [new Float64Array(48_000)], {
+      key: quadrature,
+      trace: { levelDb: [levelDb] },
+    });
+    expect(levelDb[47_999]).toBeCloseTo(-3.01, 1);
+  });
+
   it('traces the level of the sample that comes out, make-up in the gain, and silence as -200 dB', () => {
     const compressor = new Compressor(mono, {
       thresholdDb: -20,
