@@ -30,7 +30,7 @@ export class DelayLine implements Part {
   /** Appends `x[0 .. count)`. */
   write(x: Float64Array, count: number): void {
     const ring = this.#ring;
-    let head = this.#head[0];
+    let head = this.#head[0] | 0; // an integer for the engine: a double for an index is slow
     for (let i = 0; i < count;) {
       const run = Math.min(count - i, ring.length - head);
       for (const end = i + run; i < end; i++) ring[head++] = x[i];
@@ -42,7 +42,7 @@ export class DelayLine implements Part {
   /** Fills `y[0 .. count)` with what was written `delaySamples` before the last `count` samples. */
   read(y: Float64Array, count: number, delaySamples: number): void {
     const ring = this.#ring;
-    let tail = this.#head[0] - count - delaySamples;
+    let tail = ((this.#head[0] | 0) - count - delaySamples) | 0;
     if (tail < 0) tail += ring.length;
     for (let i = 0; i < count;) {
       const run = Math.min(count - i, ring.length - tail);

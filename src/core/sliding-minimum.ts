@@ -50,7 +50,7 @@ export class SlidingMinimum implements Part {
       tails = this.#tails;
     const last = block.length - 1,
       aboveAll = 1e300; // ABOVE_ALL itself would box each sample
-    let position = this.#scalars[0],
+    let position = this.#scalars[0] | 0,
       head = this.#scalars[1];
 
     for (let i = 0; i < count; i++) {
