@@ -58,15 +58,8 @@ export function createMixer(
   chunkFrames: number,
 ): Mixer {
   const nodes = createNodes(plan, inputs, sampleRateHz, chunkFrames);
-  const timings = route(
-    [...nodes.values()].map((node) =>
-      routed(
-        plan,
-        node,
-        node.blocks.map(({ processor }) => processor.latencySamples),
-      ),
-    ),
-  );
+  const latencies = (node: Node) => node.blocks.map(({ processor }) => processor.latencySamples);
+  const timings = route([...nodes.values()].map((node) => routed(plan, node, latencies(node))));
   const events = resolveAutomation(plan, sampleRateHz);
   const output = [new Float64Array(chunkFrames), new Float64Array(chunkFrames)];
   const tails = new Map<string, number>();

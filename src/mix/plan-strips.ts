@@ -69,5 +69,6 @@ export function routed(plan: MixPlan, strip: PlannedStrip, latencies: readonly n
 
 /** @throws RangeError, with the place where it closes, if a signal comes back to the strip that it came from */
 export function requireNoLoop(plan: MixPlan): void {
+  // The latencies move the strips in time, and have no say in which hears which.
   route(stripsOf(plan).map((strip) => routed(plan, strip, [])));
 }

@@ -11,6 +11,15 @@ export function temporaryName(path: string): string {
   return `${path}.${process.pid}.part`;
 }
 
+/** Removes a file, if it can be: when something has gone wrong, that is what shall be told. */
+export function remove(path: string): void {
+  try {
+    rmSync(path, { force: true });
+  } catch {
+    // A file under its temporary name remains, where anybody can see that it is not whole.
+  }
+}
+
 /** Writes a text file as a whole or not at all; makes its folder if need be. */
 export function writeText(path: string, text: string): void {
   const temporary = temporaryName(path);
@@ -19,8 +28,29 @@ export function writeText(path: string, text: string): void {
     writeFileSync(temporary, text);
     renameSync(temporary, path);
   } catch (error) {
-    rmSync(temporary, { force: true });
+    remove(temporary);
     throw error;
+  }
+}
+
+/** Files that belong together: each has another name until all are whole. */
+export class StagedFiles {
+  readonly #paths: string[] = [];
+
+  /** Adds a file; returns the name under which it is to be written. */
+  add(path: string): string {
+    this.#paths.push(path);
+    return temporaryName(path);
+  }
+
+  /** Gives all files their names, in the order in which they were added. */
+  publish(): void {
+    for (const path of this.#paths) renameSync(temporaryName(path), path);
+  }
+
+  /** Removes what has no name yet. */
+  discard(): void {
+    for (const path of this.#paths) remove(temporaryName(path));
   }
 }
 

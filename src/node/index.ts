@@ -5,6 +5,7 @@
  */
 export {
   type FileReport,
+  type InputFileReport,
   type MixFileReport,
   mixPlanFile,
   type MixPlanFileOptions,

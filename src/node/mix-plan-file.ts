@@ -10,13 +10,14 @@
  * @module
  */
 import { readFileSync } from 'node:fs';
-import { dirname, resolve } from 'node:path';
 import { dbToGain } from '../core/decibels.ts';
 import { LoudnessMeter } from '../meters/loudness.ts';
 import { parsePlan } from '../mix/parse-plan.ts';
 import type { MixPlan } from '../mix/plan.ts';
-import { type MixReport, type MixSink, renderMix } from '../mix/renderer.ts';
-import { sha256OfFile, writeText } from './files.ts';
+import { type MixReport, type PreparedMix, prepareMix } from '../mix/renderer.ts';
+import type { WavWriterOptions } from '../wav/writer-options.ts';
+import { sha256OfFile, StagedFiles, writeText } from './files.ts';
+import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
 import { WavInput, WavOutput } from './wav-files.ts';
 
 /** How a plan file is mixed. */
@@ -38,20 +39,28 @@ export interface FileReport {
   readonly sha256: string;
 }
 
+/** A WAV file that was read. */
+export interface InputFileReport extends FileReport {
+  /** The file is shorter than its header says: a copy that broke off, or a recorder that stopped. */
+  readonly truncated: boolean;
+}
+
 /** What is told of a mix; `report.json` holds it. */
 export interface MixFileReport {
   /** The mix: its file, how loud it is, and how it was rendered. */
   readonly mix: FileReport & MixReport & { readonly loudnessLufs: number | null; readonly clippedSamples: number };
-  /** The unprocessed mix: `gainDb` brought it to the loudness of the mix. */
-  readonly unprocessed: FileReport & { readonly gainDb: number; readonly peakDb: number | null };
+  /** The unprocessed mix: `gainDb` brought it to the loudness of the mix, or is 0 where one of both has none. */
+  readonly unprocessed: FileReport & {
+    readonly gainDb: number;
+    readonly loudnessLufs: number | null;
+    readonly peakDb: number | null;
+  };
   readonly plan: FileReport;
-  readonly inputs: Readonly<Record<string, FileReport>>;
+  /** By the names of the inputs. */
+  readonly inputs: Readonly<Record<string, InputFileReport>>;
   /** Length of the mix, and how long rendering it took: their ratio is the speed in multiples of real time. */
   readonly speed: { readonly mixSeconds: number; readonly renderSeconds: number; readonly timesRealTime: number };
 }
-
-const UNPROCESSED_FILE = 'unprocessed.wav';
-const REPORT_FILE = 'report.json';
 
 const encodings = {
   integer16: { encoding: 'integer', bitsPerSample: 16 },
@@ -74,36 +83,21 @@ export function readPlanFile(path: string): MixPlan {
 /**
  * Mixes the plan at `planPath`.
  *
- * @throws TypeError or RangeError with the path of the fault in the plan; Error if a file cannot be read or written.
- *   Files of an earlier mix are replaced one by one, each when its successor is whole.
+ * @throws TypeError or RangeError with the path of the fault if the plan does not fit itself, its inputs or the files that
+ *   there are: nothing has been made then. Error if a file cannot be read or written. The files of an earlier mix are
+ *   replaced when all of their successors are whole; until then they are left alone.
  */
 export function mixPlanFile(planPath: string, options: MixPlanFileOptions = {}): MixFileReport {
   const plan = readPlanFile(planPath);
-  const home = dirname(resolve(planPath));
-  const folder = resolve(options.folder ?? home);
-  const files = Object.fromEntries(Object.entries(plan.inputs).map(([name, { file }]) => [name, resolve(home, file)]));
-  const inputs = openInputs(files);
+  const places = mixPlaces(planPath, plan, options.folder);
+  const inputs = openInputs(places.inputs);
+  const files = new StagedFiles();
   try {
-    const mixed = renderProcessed(plan, inputs, resolve(folder, plan.output.file), options);
-    const unprocessed = renderUnprocessed(plan, inputs, resolve(folder, UNPROCESSED_FILE), mixed.loudnessLufs, options);
-    const report: MixFileReport = {
-      mix: {
-        file: plan.output.file,
-        sha256: sha256OfFile(resolve(folder, plan.output.file)),
-        ...mixed.report,
-        loudnessLufs: mixed.loudnessLufs,
-        clippedSamples: mixed.clippedSamples,
-      },
-      unprocessed: { file: UNPROCESSED_FILE, sha256: sha256OfFile(resolve(folder, UNPROCESSED_FILE)), ...unprocessed },
-      plan: { file: planPath, sha256: sha256OfFile(planPath) },
-      inputs: Object.fromEntries(
-        Object.entries(plan.inputs).map(([name, { file }]) => [name, { file, sha256: sha256OfFile(files[name]) }]),
-      ),
-      speed: speedOf(mixed.report, mixed.seconds),
-    };
-    writeText(resolve(folder, REPORT_FILE), `${JSON.stringify(report, null, 2)}\n`);
+    const report = renderFiles({ planPath, plan, places, inputs, files, options });
+    files.publish();
     return report;
   } finally {
+    files.discard();
     for (const input of Object.values(inputs)) input.close();
   }
 }
@@ -119,89 +113,116 @@ function openInputs(files: Readonly<Record<string, string>>): Record<string, Wav
   }
 }
 
-interface Processed {
+/** A plan file being mixed. */
+interface Job {
+  readonly planPath: string;
+  readonly plan: MixPlan;
+  readonly places: MixPlaces;
+  readonly inputs: Readonly<Record<string, WavInput>>;
+  readonly files: StagedFiles;
+  readonly options: MixPlanFileOptions;
+}
+
+/** Renders the mix, then the plan without its blocks twice: to learn its loudness, and to write it at that of the mix. */
+function renderFiles(job: Job): MixFileReport {
+  const { planPath, plan, places, inputs, files } = job;
+  const read = {
+    plan: { file: planPath, sha256: sha256OfFile(planPath) },
+    inputs: Object.fromEntries(
+      Object.entries(inputs).map(([name, { path, truncated }]) => [
+        name,
+        { file: plan.inputs[name].file, sha256: sha256OfFile(path), truncated },
+      ]),
+    ),
+  };
+  const mixed = write(job, 'mixing', plan, places.mix, encodings[plan.output.sampleFormat]);
+  const bare = withoutBlocks(plan);
+  const { loudnessLufs } = run(prepare(job, 'measuring the unprocessed mix', bare));
+  const gainDb = mixed.loudnessLufs === null || loudnessLufs === null ? 0 : mixed.loudnessLufs - loudnessLufs;
+  const unprocessed = write(
+    job,
+    'writing the unprocessed mix',
+    bare,
+    places.unprocessed,
+    encodings.float32, // what was not limited may stand above full scale
+    dbToGain(gainDb),
+  );
+  const { peakDb } = unprocessed.report;
+  const report: MixFileReport = {
+    mix: {
+      file: plan.output.file,
+      sha256: mixed.sha256,
+      ...mixed.report,
+      loudnessLufs: mixed.loudnessLufs,
+      clippedSamples: mixed.clippedSamples,
+    },
+    unprocessed: {
+      file: UNPROCESSED_FILE,
+      sha256: unprocessed.sha256,
+      gainDb,
+      loudnessLufs: unprocessed.loudnessLufs,
+      peakDb: peakDb === null ? null : peakDb + gainDb,
+    },
+    ...read,
+    speed: speedOf(mixed.report, mixed.seconds),
+  };
+  writeText(files.add(places.report), `${JSON.stringify(report, null, 2)}\n`);
+  return report;
+}
+
+function prepare({ inputs, options }: Job, stage: MixStage, plan: MixPlan): PreparedMix {
+  const { chunkFrames, onProgress } = options;
+  return prepareMix(plan, inputs, {
+    ...(chunkFrames !== undefined && { chunkFrames }),
+    onProgress: (done, total) => onProgress?.(stage, done, total),
+  });
+}
+
+interface Measured {
   readonly report: MixReport;
   readonly loudnessLufs: number | null;
-  readonly clippedSamples: number;
   readonly seconds: number;
 }
 
-function renderProcessed(
-  plan: MixPlan,
-  inputs: Readonly<Record<string, WavInput>>,
-  path: string,
-  options: MixPlanFileOptions,
-): Processed {
-  const sampleRateHz = inputs[Object.values(plan.channels)[0].input].sampleRateHz;
-  const output = new WavOutput(path, { sampleRateHz, channels: 2, ...encodings[plan.output.sampleFormat] });
-  const meter = new LoudnessMeter({ sampleRateHz, channels: 2 });
+/** Renders a mix, turned up by `gain`, into a meter and, if there is one, a file. */
+function run(mix: PreparedMix, gain = 1, output?: WavOutput): Measured {
+  const meter = new LoudnessMeter({ sampleRateHz: mix.sampleRateHz, channels: 2 });
   const began = performance.now();
-  try {
-    const report = render(plan, inputs, 'mixing', options, (channels, start, end) => {
-      output.write(channels, start, end);
+  const report = mix.render({
+    write: (channels, start, end) => {
+      if (gain !== 1) for (const y of channels) for (let i = start; i < end; i++) y[i] *= gain;
       meter.process(channels, start, end);
-    });
-    const seconds = (performance.now() - began) / 1000;
-    const { clippedSamples } = output.finish();
-    return { report, loudnessLufs: finite(meter.integratedLufs), clippedSamples, seconds };
-  } catch (error) {
-    output.discard();
-    throw error;
-  }
-}
-
-/** Renders the plan without its blocks twice: to learn its loudness, and to write it at that of the mix. */
-function renderUnprocessed(
-  plan: MixPlan,
-  inputs: Readonly<Record<string, WavInput>>,
-  path: string,
-  loudnessLufs: number | null,
-  options: MixPlanFileOptions,
-): { readonly gainDb: number; readonly peakDb: number | null } {
-  const bare = withoutBlocks(plan);
-  const sampleRateHz = inputs[Object.values(plan.channels)[0].input].sampleRateHz;
-  const meter = new LoudnessMeter({ sampleRateHz, channels: 2 });
-  const { peakDb } = render(bare, inputs, 'measuring the unprocessed mix', options, (channels, start, end) => {
-    meter.process(channels, start, end);
-  });
-  const own = finite(meter.integratedLufs);
-  const gainDb = loudnessLufs === null || own === null ? 0 : loudnessLufs - own;
-  const gain = dbToGain(gainDb);
-  // Float, because what was not limited may stand above full scale.
-  const output = new WavOutput(path, { sampleRateHz, channels: 2, encoding: 'float' });
-  try {
-    render(bare, inputs, 'writing the unprocessed mix', options, (channels, start, end) => {
-      for (const y of channels) for (let i = start; i < end; i++) y[i] *= gain;
-      output.write(channels, start, end);
-    });
-    output.finish();
-    return { gainDb, peakDb: peakDb === null ? null : peakDb + gainDb };
-  } catch (error) {
-    output.discard();
-    throw error;
-  }
-}
-
-function render(
-  plan: MixPlan,
-  inputs: Readonly<Record<string, WavInput>>,
-  stage: MixStage,
-  { chunkFrames, onProgress }: MixPlanFileOptions,
-  write: MixSink['write'],
-): MixReport {
-  return renderMix(
-    plan,
-    inputs,
-    { write },
-    {
-      ...(chunkFrames !== undefined && { chunkFrames }),
-      ...(onProgress && {
-        onProgress: (done: number, total: number) => {
-          onProgress(stage, done, total);
-        },
-      }),
+      output?.write(channels, start, end);
     },
-  );
+  });
+  const loudness = meter.integratedLufs;
+  return {
+    report,
+    loudnessLufs: Number.isFinite(loudness) ? loudness : null,
+    seconds: (performance.now() - began) / 1000,
+  };
+}
+
+/** Renders a plan, turned up by `gain`, into a file that is still to be published. */
+function write(
+  job: Job,
+  stage: MixStage,
+  plan: MixPlan,
+  path: string,
+  encoding: Pick<WavWriterOptions, 'encoding' | 'bitsPerSample'>,
+  gain = 1,
+): Measured & { readonly sha256: string; readonly clippedSamples: number } {
+  const mix = prepare(job, stage, plan); // refuses what is to be refused before there is a file
+  const temporary = job.files.add(path);
+  const output = new WavOutput(temporary, { sampleRateHz: mix.sampleRateHz, channels: 2, ...encoding });
+  try {
+    const measured = run(mix, gain, output);
+    const { clippedSamples } = output.finish();
+    return { ...measured, clippedSamples, sha256: sha256OfFile(temporary) };
+  } catch (error) {
+    output.discard();
+    throw error;
+  }
 }
 
 /** The same faders, pans and buses without any block or send. */
@@ -220,8 +241,4 @@ function withoutBlocks(plan: MixPlan): MixPlan {
 function speedOf({ frames, sampleRateHz }: MixReport, renderSeconds: number): MixFileReport['speed'] {
   const mixSeconds = frames / sampleRateHz;
   return { mixSeconds, renderSeconds, timesRealTime: mixSeconds / renderSeconds };
-}
-
-function finite(value: number): number | null {
-  return Number.isFinite(value) ? value : null;
 }

@@ -18,12 +18,12 @@ export function table(head: readonly string[], rows: readonly (readonly string[]
 }
 
 /** Peaks and latencies of the strips, then the mix beside the unprocessed mix. */
-export function mixSummary({ mix, unprocessed, speed }: MixFileReport): string {
+export function mixSummary({ mix, unprocessed, inputs, speed }: MixFileReport): string {
   const ms = (samples: number) => ((1000 * samples) / mix.sampleRateHz).toFixed(2);
   const strips = Object.entries(mix.strips).map(([path, { endSamples, peakDb }]) => [path, db(peakDb), ms(endSamples)]);
   const files = [
     [mix.file, db(mix.loudnessLufs), db(mix.peakDb)],
-    [unprocessed.file, db(mix.loudnessLufs), db(unprocessed.peakDb)],
+    [unprocessed.file, db(unprocessed.loudnessLufs), db(unprocessed.peakDb)],
   ];
   return [
     table(['strip', 'peak dBFS', 'latency ms'], strips),
@@ -35,6 +35,9 @@ export function mixSummary({ mix, unprocessed, speed }: MixFileReport): string {
     ...((unprocessed.peakDb ?? 0) > 0
       ? [`${unprocessed.file} rises above full scale: play both files lower by that much, or it will be clipped.`]
       : []),
+    ...Object.values(inputs)
+      .filter(({ truncated }) => truncated)
+      .map(({ file }) => `${file} is shorter than its header says: what is there was mixed.`),
     ...(mix.tailCut ? ['A tail without end was cut; output.maxTailSeconds says when.'] : []),
     ...(mix.nonFiniteInputs > 0 ? [`${mix.nonFiniteInputs} input samples were no usable numbers and count as 0.`] : []),
     ...(mix.clippedSamples > 0 ? [`${mix.clippedSamples} samples did not fit the file and were clipped.`] : []),

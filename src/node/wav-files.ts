@@ -2,13 +2,13 @@
  * WAV files on disk: a re-readable input, and an output that appears when it is done.
  * @module
  */
-import { closeSync, fstatSync, mkdirSync, openSync, readSync, renameSync, rmSync, writeSync } from 'node:fs';
+import { closeSync, fstatSync, mkdirSync, openSync, readSync, renameSync, writeSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Channels } from '../core/processor.ts';
 import { WavReader } from '../wav/reader.ts';
 import { type WavSummary, WavWriter } from '../wav/writer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
-import { temporaryName } from './files.ts';
+import { remove, temporaryName } from './files.ts';
 
 /** A WAV file that is open for reading: an input of a mix. */
 export class WavInput {
@@ -16,6 +16,8 @@ export class WavInput {
   readonly sampleRateHz: number;
   readonly channels: number;
   readonly frames: number;
+  /** The header promises more than the file has: `frames` counts what is there. */
+  readonly truncated: boolean;
   readonly #file: number;
   readonly #reader: WavReader;
 
@@ -36,6 +38,7 @@ export class WavInput {
     this.sampleRateHz = this.#reader.sampleRateHz;
     this.channels = this.#reader.channels;
     this.frames = this.#reader.frames;
+    this.truncated = this.#reader.truncated;
   }
 
   /** Fills `into` (an array per channel) from frame `start` on; returns how many frames it wrote. */
@@ -54,6 +57,7 @@ export class WavOutput {
   readonly #file: number;
   readonly #writer: WavWriter;
   #position = 0;
+  #open = true;
 
   /** Makes the file's folder if need be. @throws TypeError or RangeError for the options, Error if it cannot be made */
   constructor(path: string, options: WavWriterOptions) {
@@ -84,18 +88,24 @@ export class WavOutput {
     this.#writer.write(channels, start, end);
   }
 
-  /** Completes the file and gives it its name. */
+  /** Completes the file and gives it its name. @throws Error if either fails; `discard` then removes what there is */
   finish(): WavSummary {
     const summary = this.#writer.close();
-    closeSync(this.#file);
+    this.#close();
     renameSync(temporaryName(this.#path), this.#path);
     return summary;
   }
 
-  /** Removes what has been written. */
+  /** Removes what has been written, unless it has its name already. */
   discard(): void {
+    this.#close();
+    remove(temporaryName(this.#path));
+  }
+
+  #close(): void {
+    if (!this.#open) return;
+    this.#open = false; // first: a descriptor is gone even where closing it fails
     closeSync(this.#file);
-    rmSync(temporaryName(this.#path), { force: true });
   }
 
   #writeAll(bytes: Uint8Array, position: number): void {

@@ -1,11 +1,21 @@
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  truncateSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { mixPlanFile } from '../../src/node/mix-plan-file.ts';
-import { sha256OfFile } from '../../src/node/files.ts';
+import { mixPlanFile, type MixStage } from '../../src/node/mix-plan-file.ts';
+import { sha256OfFile, temporaryName } from '../../src/node/files.ts';
 import { mixSummary } from '../../src/node/summary.ts';
-import { WavInput, writeWavFile } from '../../src/node/wav-files.ts';
+import { writeWavFile } from '../../src/node/wav-files.ts';
 import { decodeWav } from '../../src/wav/decode-wav.ts';
 import { measureLoudness } from '../../src/meters/loudness.ts';
 import { noise, peak } from '../support/signals.ts';
@@ -55,7 +65,12 @@ describe('mixPlanFile', () => {
     expect(report.mix.loudnessLufs).toBeCloseTo(loudness, 3);
     expect(JSON.parse(readFileSync(at('report.json'), 'utf8'))).toEqual(JSON.parse(JSON.stringify(report)));
     expect(report.mix.sha256).toBe(sha256OfFile(at('mix.wav')));
-    expect(report.inputs['b']).toEqual({ file: 'stereo.wav', sha256: sha256OfFile(at('stereo.wav')) });
+    expect(report.inputs['b']).toEqual({
+      file: 'stereo.wav',
+      sha256: sha256OfFile(at('stereo.wav')),
+      truncated: false,
+    });
+    expect(report.unprocessed.loudnessLufs).toBeCloseTo(loudness, 3);
     expect(report.speed.timesRealTime).toBeGreaterThan(0);
     expect(mixSummary(report)).toMatch(/channels\.a +-?\d+\.\d\d +0\.00\n[^]*mix\.wav[^]*times real time/);
     expect(readdirSync(folder).filter((name) => name.includes('.part'))).toEqual([]);
@@ -99,31 +114,118 @@ describe('mixPlanFile', () => {
         { ...plan, inputs: { ...plan.inputs, b: { file: 'stereo.wav', channel: 2 } } },
         /inputs\.b\.channel must be 0 to 1, got 2/,
       ],
+      [{ ...plan, inputs: { ...plan.inputs, a: { file: 'slow.wav' } } }, /inputs\.a: sampleRateHz must be .* got 4000/],
+      [{ ...plan, inputs: { ...plan.inputs, b: { file: 'slow.wav' } } }, /inputs\.b: the file must have 48000 Hz/],
+      [{ ...plan, mixBus: {}, buses: { p: { output: 'q' }, q: { output: 'p' } } }, /must not close a loop/],
     ];
+    writeWavFile(at('slow.wav'), [noise(100)], { sampleRateHz: 4000 });
     for (const [json, message] of refusals) {
       const path = write(json);
-      expect(() => mixPlanFile(path)).toThrow(message);
-      expect(readdirSync(folder).sort()).toEqual(['a.wav', 'plan.json', 'stereo.wav']);
+      expect(() => mixPlanFile(path, { folder: at('new') })).toThrow(message);
+      expect(readdirSync(folder).sort()).toEqual(['a.wav', 'plan.json', 'slow.wav', 'stereo.wav']);
     }
   });
 
-  it('leaves an earlier mix alone when a later one fails', () => {
-    mixPlanFile(write(plan));
-    const before = sha256OfFile(at('mix.wav'));
-    expect(() =>
-      mixPlanFile(write(plan), {
-        onProgress: () => {
-          throw new Error('stopped');
-        },
-      }),
-    ).toThrow('stopped');
-    expect(sha256OfFile(at('mix.wav'))).toBe(before);
-    expect(readdirSync(folder).filter((name) => name.includes('.part'))).toEqual([]);
+  it('overwrites nothing that it reads, nor one of its files by another', () => {
+    symlinkSync(at('a.wav'), at('link.wav'));
+    symlinkSync(folder, at('here'));
+    mkdirSync(at('folder/report.json'), { recursive: true });
+    writeWavFile(at('unprocessed.wav'), [noise(100)], { sampleRateHz: RATE });
+    const to = (file: string) => ({ ...plan, output: { file } });
+    const from = (file: string) => ({ ...plan, inputs: { ...plan.inputs, a: { file } } });
+    const refusals: readonly (readonly [object, string | undefined, string])[] = [
+      [to('plan.json'), undefined, 'output.file must not be the plan, got "plan.json"'],
+      [to('./sub/../a.wav'), undefined, 'output.file must not be inputs.a.file, got "./sub/../a.wav"'],
+      [to('link.wav'), undefined, 'output.file must not be inputs.a.file, got "link.wav"'],
+      [to('here/a.wav'), undefined, 'output.file must not be inputs.a.file, got "here/a.wav"'],
+      [to('a.wav'), 'here', 'output.file must not be inputs.a.file, got "a.wav"'],
+      [to('unprocessed.wav'), 'new', 'output.file must not be unprocessed.wav, got '],
+      [to('here/unprocessed.wav'), undefined, 'output.file must not be unprocessed.wav, got '],
+      [to('report.json'), 'new', 'output.file must not be report.json, got '],
+      [from('unprocessed.wav'), undefined, 'inputs.a.file must not be unprocessed.wav, which is written'],
+      [to('folder'), undefined, 'output.file must not be a folder'],
+      [plan, 'folder', 'report.json must not be a folder'],
+    ];
+    const files = ['a.wav', 'stereo.wav', 'unprocessed.wav'];
+    const before = files.map((name) => sha256OfFile(at(name)));
+    const names = readdirSync(folder).sort();
+    for (const [json, other, message] of refusals) {
+      const path = write(json);
+      let error: unknown;
+      try {
+        mixPlanFile(path, { folder: other === undefined ? undefined : at(other) });
+      } catch (thrown) {
+        error = thrown;
+      }
+      expect(error).toBeInstanceOf(RangeError);
+      expect((error as Error).message).toContain(message);
+      expect(readFileSync(path, 'utf8')).toBe(JSON.stringify(json));
+    }
+    expect(files.map((name) => sha256OfFile(at(name)))).toEqual(before);
+    expect(readdirSync(folder).sort()).toEqual([...names, 'plan.json'].sort());
+    // Elsewhere the same names are free.
+    mixPlanFile(write(from('unprocessed.wav')), { folder: at('new') });
+    expect(readdirSync(at('new')).sort()).toEqual(['mix.wav', 'report.json', 'unprocessed.wav']);
   });
-});
 
-describe('WavInput', () => {
-  it('names the file that is missing or broken', () => {
-    expect(() => new WavInput('/no/such/file.wav')).toThrow(/no\/such\/file\.wav/);
+  it('does not take report.json for a plan that it would overwrite', () => {
+    writeFileSync(at('report.json'), JSON.stringify(plan));
+    expect(() => mixPlanFile(at('report.json'))).toThrow('the plan must not be report.json, which is written');
+    expect(readFileSync(at('report.json'), 'utf8')).toBe(JSON.stringify(plan));
+  });
+
+  it('tells of a file that is shorter than its header says, and of its loudness when the mix is silent', () => {
+    truncateSync(at('a.wav'), 100_000);
+    const report = mixPlanFile(write({ ...plan, channels: { ...plan.channels, b: { input: 'b', gainDb: -120 } } }));
+    expect(report.inputs['a']).toMatchObject({ file: 'a.wav', truncated: true });
+    expect(report.inputs['b'].truncated).toBe(false);
+    expect(mixSummary(report)).toContain('a.wav is shorter than its header says');
+    expect(report.mix.frames).toBe(RATE);
+
+    const gate = { type: 'gate', thresholdDb: 0, rangeDb: 120 };
+    const silent = mixPlanFile(
+      write({
+        ...plan,
+        channels: { a: { input: 'a', chain: [gate, gate, { type: 'gain', gainDb: -120 }] } },
+        output: { file: 'mix.wav', sampleFormat: 'float32' },
+      }),
+    );
+    expect(silent.mix.loudnessLufs).toBeNull();
+    const own = measureLoudness(decodeWav(readFileSync(at('unprocessed.wav'))).channels, RATE);
+    expect(own).toBeGreaterThan(-30);
+    expect(silent.unprocessed).toMatchObject({ gainDb: 0 });
+    expect(silent.unprocessed.loudnessLufs).toBeCloseTo(own, 3);
+    expect(mixSummary(silent)).toMatch(new RegExp(`unprocessed\\.wav +${own.toFixed(2)} `));
+  });
+
+  it('leaves all files of an earlier mix alone when a later one fails, whenever that is', () => {
+    const names = ['mix.wav', 'unprocessed.wav', 'report.json'];
+    const hashes = () => names.map((name) => sha256OfFile(at(name)));
+    mixPlanFile(write(plan));
+    const before = hashes();
+    const there = readdirSync(folder).sort();
+    const louder = write({ ...plan, mixBus: { gainDb: 3 } });
+    const stages: MixStage[] = ['mixing', 'measuring the unprocessed mix', 'writing the unprocessed mix'];
+    for (const failing of stages) {
+      const fail = () =>
+        mixPlanFile(louder, {
+          onProgress: (stage, done, total) => {
+            if (stage === failing && done === total) throw new Error(`stopped: ${stage}`);
+          },
+        });
+      expect(fail).toThrow(`stopped: ${failing}`);
+      expect(hashes()).toEqual(before);
+      expect(readdirSync(folder).sort()).toEqual(there);
+    }
+    // The last file that is made: something else has the name under which the report is to be written.
+    mkdirSync(temporaryName(at('report.json')));
+    expect(() => mixPlanFile(louder)).toThrow(/EISDIR.*rename/);
+    expect(hashes()).toEqual(before);
+    rmSync(temporaryName(at('report.json')), { recursive: true, force: true });
+    expect(readdirSync(folder).sort()).toEqual(there);
+
+    mixPlanFile(louder);
+    expect(hashes().filter((hash, i) => hash === before[i])).toEqual([]);
+    expect(readdirSync(folder).sort()).toEqual(there);
   });
 });

@@ -1,0 +1,79 @@
+/**
+ * Places of a mix: which files it reads and which it writes, and that it writes over nothing it reads.
+ *
+ *     folder of the plan:  plan.json, inputs            where it is told to write, or there, too:  mix, unprocessed, report
+ *
+ * @module
+ */
+import { realpathSync, statSync } from 'node:fs';
+import { basename, dirname, join, resolve } from 'node:path';
+import type { MixPlan } from '../mix/plan.ts';
+
+/** Absolute paths of all files of a mix. */
+export interface MixPlaces {
+  readonly plan: string;
+  /** By the names of the inputs. */
+  readonly inputs: Readonly<Record<string, string>>;
+  readonly mix: string;
+  readonly unprocessed: string;
+  readonly report: string;
+}
+
+/** Name of the unprocessed mix, beside the report. */
+export const UNPROCESSED_FILE = 'unprocessed.wav';
+/** Name of the report. */
+export const REPORT_FILE = 'report.json';
+
+/**
+ * The places of a mix.
+ *
+ * @param folder - where to write; the folder of the plan if undefined
+ * @throws RangeError if a file to be written is also read, or written twice, by whatever way its path leads there; or if
+ *   it is a folder
+ */
+export function mixPlaces(planPath: string, plan: MixPlan, folder: string | undefined): MixPlaces {
+  const home = dirname(resolve(planPath)),
+    target = resolve(folder ?? home);
+  const places: MixPlaces = {
+    plan: resolve(planPath),
+    inputs: Object.fromEntries(Object.entries(plan.inputs).map(([name, { file }]) => [name, resolve(home, file)])),
+    mix: resolve(target, plan.output.file),
+    unprocessed: resolve(target, UNPROCESSED_FILE),
+    report: resolve(target, REPORT_FILE),
+  };
+  requireApart(places, plan);
+  return places;
+}
+
+function requireApart(places: MixPlaces, plan: MixPlan): void {
+  const taken = new Map([[realPath(places.plan), 'the plan']]);
+  for (const [name, path] of Object.entries(places.inputs)) taken.set(realPath(path), `inputs.${name}.file`);
+  for (const [path, name] of [
+    [places.unprocessed, UNPROCESSED_FILE],
+    [places.report, REPORT_FILE],
+  ]) {
+    const other = taken.get(realPath(path));
+    if (other !== undefined) throw new RangeError(`${other} must not be ${name}, which is written`);
+    taken.set(realPath(path), name);
+    requireNoFolder(name, path);
+  }
+  const other = taken.get(realPath(places.mix));
+  if (other !== undefined) {
+    throw new RangeError(`output.file must not be ${other}, got ${JSON.stringify(plan.output.file)}`);
+  }
+  requireNoFolder('output.file', places.mix);
+}
+
+function requireNoFolder(name: string, path: string): void {
+  if (statSync(path, { throwIfNoEntry: false })?.isDirectory()) throw new RangeError(`${name} must not be a folder`);
+}
+
+/** Where a path leads, links followed as far as there is something. */
+function realPath(path: string): string {
+  try {
+    return realpathSync.native(path);
+  } catch {
+    const parent = dirname(path);
+    return parent === path ? path : join(realPath(parent), basename(path));
+  }
+}
