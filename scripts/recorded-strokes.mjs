@@ -6,16 +6,17 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { FLACDecoder } from '@wasm-audio-decoders/flac';
-import { resample } from '../dist/index.js';
 
-const RATE_HZ = 48000;
+export const RATE_HZ = 48000;
 const FOLDER = join(dirname(createRequire(import.meta.url).resolve('supersonic-scsynth-samples')), 'samples');
 /** A blow begins where the recording first reaches this share of its peak (-40 dB), less a little. */
-const ONSET_SHARE = 0.01;
-const BEFORE_ONSET_SAMPLES = 24;
+export const ONSET_SHARE = 0.01;
+export const BEFORE_ONSET_SAMPLES = 24;
+
+/** @typedef {(channels: Float64Array[], fromHz: number, toHz: number) => readonly Float64Array[]} Resample */
 
 /** @type {Record<string, readonly { file: string, velocity: number, stroke?: 'normal' | 'open' | 'pedal' }[]>} */
-const LAYERS = {
+export const LAYERS = {
   kick: [
     { file: 'bass_soft', velocity: 0.5 },
     { file: 'bass_hard', velocity: 1 },
@@ -45,16 +46,23 @@ const LAYERS = {
   crashRight: [{ file: 'cymbal_hard', velocity: 1 }],
 };
 
-/** The recordings by drum, as `simulateKit` takes them. */
-export async function recordedStrokes() {
+/**
+ * The recordings by drum, as `simulateKit` takes them.
+ *
+ * @param {Resample} resample - that of this package
+ * @param {string[]} [drums] - all of them unless given
+ */
+export async function recordedStrokes(resample, drums = Object.keys(LAYERS)) {
   const decoder = new FLACDecoder();
   await decoder.ready;
   try {
     /** @type {Record<string, { velocity: number, stroke?: 'normal' | 'open' | 'pedal', samples: Float64Array }[]>} */
     const strokes = {};
-    for (const [drum, layers] of Object.entries(LAYERS)) {
+    for (const drum of drums) {
       strokes[drum] = [];
-      for (const { file, ...layer } of layers) strokes[drum].push({ ...layer, samples: await decode(decoder, file) });
+      for (const { file, ...layer } of LAYERS[drum]) {
+        strokes[drum].push({ ...layer, samples: await decode(decoder, file, resample) });
+      }
     }
     return strokes;
   } finally {
@@ -62,13 +70,19 @@ export async function recordedStrokes() {
   }
 }
 
+/** Where a recording lies. @param {string} file */
+export function fileOf(file) {
+  return join(FOLDER, `drum_${file}.flac`);
+}
+
 /**
  * @param {FLACDecoder} decoder
  * @param {string} file
+ * @param {Resample} resample
  * @returns {Promise<Float64Array>} the recording in mono at {@link RATE_HZ}, from its blow on
  */
-async function decode(decoder, file) {
-  const path = join(FOLDER, `drum_${file}.flac`);
+async function decode(decoder, file, resample) {
+  const path = fileOf(file);
   const { channelData, samplesDecoded, sampleRate, errors } = await decoder.decodeFile(readFileSync(path));
   if (errors.length > 0 || samplesDecoded === 0) throw new Error(`${path}: not a readable FLAC file`);
   await decoder.reset();
