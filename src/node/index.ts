@@ -3,15 +3,8 @@
  *
  * @module
  */
-export {
-  type FileReport,
-  type InputFileReport,
-  type MixFileReport,
-  mixPlanFile,
-  type MixPlanFileOptions,
-  type MixStage,
-  readPlanFile,
-} from './mix-plan-file.ts';
+export type { FileReport, InputFileReport, MixFileReport } from './mix-file-report.ts';
+export { mixPlanFile, type MixPlanFileOptions, type MixStage, readPlanFile } from './mix-plan-file.ts';
 export { type SimulatedFolder, simulateFolder } from './simulate-folder.ts';
 export { WavInput, WavOutput, writeWavFile } from './wav-files.ts';
 export { mixSummary, simulationSummary } from './summary.ts';

@@ -17,6 +17,7 @@ import type { MixPlan } from '../mix/plan.ts';
 import { type MixReport, type PreparedMix, prepareMix } from '../mix/renderer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
 import { sha256OfFile, StagedFiles, writeText } from './files.ts';
+import type { MixFileReport } from './mix-file-report.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
 import { WavInput, WavOutput } from './wav-files.ts';
 
@@ -32,35 +33,6 @@ export interface MixPlanFileOptions {
 
 /** What is being done. */
 export type MixStage = 'mixing' | 'measuring the unprocessed mix' | 'writing the unprocessed mix';
-
-/** A file that was read or written. */
-export interface FileReport {
-  readonly file: string;
-  readonly sha256: string;
-}
-
-/** A WAV file that was read. */
-export interface InputFileReport extends FileReport {
-  /** The file is shorter than its header says: a copy that broke off, or a recorder that stopped. */
-  readonly truncated: boolean;
-}
-
-/** What is told of a mix; `report.json` holds it. */
-export interface MixFileReport {
-  /** The mix: its file, how loud it is, and how it was rendered. */
-  readonly mix: FileReport & MixReport & { readonly loudnessLufs: number | null; readonly clippedSamples: number };
-  /** The unprocessed mix: `gainDb` brought it to the loudness of the mix, or is 0 where one of both has none. */
-  readonly unprocessed: FileReport & {
-    readonly gainDb: number;
-    readonly loudnessLufs: number | null;
-    readonly peakDb: number | null;
-  };
-  readonly plan: FileReport;
-  /** By the names of the inputs. */
-  readonly inputs: Readonly<Record<string, InputFileReport>>;
-  /** Length of the mix, and how long rendering it took: their ratio is the speed in multiples of real time. */
-  readonly speed: { readonly mixSeconds: number; readonly renderSeconds: number; readonly timesRealTime: number };
-}
 
 const encodings = {
   integer16: { encoding: 'integer', bitsPerSample: 16 },

@@ -2,7 +2,7 @@
  * What the command line tells when it is done.
  * @module
  */
-import type { MixFileReport } from './mix-plan-file.ts';
+import type { MixFileReport } from './mix-file-report.ts';
 import type { SimulatedFolder } from './simulate-folder.ts';
 
 /** Columns of one width each; numbers to the right. */
