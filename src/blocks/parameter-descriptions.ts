@@ -115,14 +115,16 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
     oversampling: 'Times the sample rate at which the curve runs.',
-    guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
+    guard:
+      'Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
   },
   softClipper: {
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
     oversampling: 'Times the sample rate at which the curve runs.',
-    guard: 'Whether a second clip at the base rate keeps the output below the ceiling, at the cost of some alias.',
+    guard:
+      'Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
     curve: 'Shape of the bend.',
   },
