@@ -38,8 +38,7 @@ export class Chain extends Shell {
       }
       return this.own(processor);
     });
-    this.latencySamples = this.#latencyBefore(processors.length);
-    this.reset();
+    this.begin(this.#latencyBefore(processors.length));
   }
 
   override get tailSamples(): number {

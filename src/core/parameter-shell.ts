@@ -41,12 +41,10 @@ export abstract class ParameterShell<T extends ParameterTable> extends Shell {
     this.#glide.start(this.design(this.#values));
   }
 
-  /** Last call of a subclass's constructor. */
-  protected begin(latencySamples = 0): void {
+  protected override begin(latencySamples = 0): void {
     this.#glide = this.own(new Glide(this.design(this.#values), this.format.sampleRateHz));
     this.k = this.#glide.value;
-    this.latencySamples = latencySamples;
-    this.reset();
+    super.begin(latencySamples);
   }
 
   /** The constants that belong to these parameters; they glide by linear interpolation. */

@@ -16,19 +16,23 @@ import type { Channels, Part, Processor, Side, StreamFormat } from './processor.
 
 const NO_SIDE: Side = {};
 
-/** A processor but for its kernel. A subclass ends its constructor with `this.reset()`. */
+/** A processor but for its kernel. A subclass ends its constructor with a call of `begin`. */
 export abstract class Shell implements Processor {
   readonly format: StreamFormat;
-  latencySamples = 0;
   protected readonly owner: string;
   readonly #parts: Part[] = [];
   readonly #x: Float64Array[];
+  #latency = 0;
   readonly #counts = this.memory(2); // since reset: samples, and how many of them (of the key's, too) were refused
 
   constructor(owner: string, format: StreamFormat) {
     this.owner = owner;
     this.format = requireFormat(owner, format);
     this.#x = scratch(format.channels);
+  }
+
+  get latencySamples(): number {
+    return this.#latency;
   }
 
   get takesKey(): boolean {
@@ -90,6 +94,12 @@ export abstract class Shell implements Processor {
   reset(): void {
     for (const part of this.#parts) part.reset();
     this.onReset();
+  }
+
+  /** Last call of a subclass's constructor. */
+  protected begin(latencySamples = 0): void {
+    this.#latency = latencySamples;
+    this.reset();
   }
 
   /** Makes `part` one of this processor's: its state is reset, saved and restored with the rest. */

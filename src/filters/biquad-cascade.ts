@@ -32,7 +32,7 @@ export class BiquadCascade extends Shell {
     this.#wanted = this.#kernel.coefficients.slice();
     this.own({ state: [this.#wanted], reset: () => {} }); // parameters outlive a reset
     this.setSections(sections);
-    this.reset();
+    this.begin();
   }
 
   /** A bound from the radius of the poles, for the sections set last. */
