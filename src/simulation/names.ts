@@ -12,7 +12,7 @@ export const drumNames = ['kick', 'snare', 'hat', 'tom1', 'tom2', 'ride', 'crash
 
 export type DrumName = (typeof drumNames)[number];
 
-/** Everything that listens, in the order in which a session would list its tracks. */
+/** Everything that listens, in the order of a track list. */
 export const microphoneNames = [
   'kickIn',
   'kickOut',
