@@ -3,6 +3,7 @@ import { Bypass, bypassParameters } from '../../src/core/bypass.ts';
 import { Chain } from '../../src/core/chain.ts';
 import { Delay, delayParameters } from '../../src/core/delay.ts';
 import { Gain, gainParameters } from '../../src/core/gain.ts';
+import { Gate } from '../../src/dynamics/gate.ts';
 import { MidSide, midSideParameters } from '../../src/core/mid-side.ts';
 import { Polarity, polarityParameters } from '../../src/core/polarity.ts';
 import { obeysProcessorLaws, render, render64 } from '../support/processor-laws.ts';
@@ -206,6 +207,17 @@ describe('Chain', () => {
     chain.reset();
     const [y] = render64(chain, input);
     expect(y[100]).toBeCloseTo(input[0][40] * 10 ** (6 / 20), 14);
+  });
+
+  it('lets options wait for the latency before their processor: they come with the samples of the call', () => {
+    const gate = new Gate(mono, { lookaheadMs: 5, thresholdDb: -120, attackMs: 0 }); // 240 samples late, always open
+    const chain = new Chain(mono, [gate, new Gain(mono)]);
+    render64(chain, [constant(1, 1000)]);
+    chain.set({ 1: { gainDb: -120 } });
+    const [y] = render64(chain, [constant(1, 2000)]);
+    expect([y[0], y[239]]).toEqual([1, 1]);
+    expect(y[240]).toBeLessThan(1);
+    expect(y[240 + GLIDE - 1]).toBeCloseTo(1e-6, 12);
   });
 
   it('does not guard between its processors', () => {

@@ -187,6 +187,21 @@ describe('renderMix', () => {
     expect(y[1481]).toBeCloseTo(1e-6, 9);
   });
 
+  it('delays a key that is early: blocks before the one that listens take time, too', () => {
+    const late = { type: 'gate', lookaheadMs: 5, attackMs: 0, thresholdDb: -120 };
+    const listening = { type: 'gate', attackMs: 0, releaseMs: 0, holdMs: 10, rangeDb: 120, key: 'trigger' };
+    const { left: y } = mix(
+      {
+        inputs: { a: { file: 'a.wav' }, b: { file: 'b.wav' } },
+        channels: { trigger: { input: 'b', gainDb: -120, pan: 1 }, gated: left({ chain: [late, listening] }) },
+      },
+      { a: recording(constant(1, 4000)), b: recording(impulse(4000, 1000)) },
+    );
+    expect(y[999]).toBeCloseTo(1e-6, 9);
+    expect([y[1000], y[1480]]).toEqual([1, 1]);
+    expect(y[1481]).toBeCloseTo(1e-6, 9);
+  });
+
   it('taps a send before or after the fader', () => {
     const plan = (tap: string) => ({
       inputs: one,

@@ -104,6 +104,14 @@ describe('HardClipper', () => {
     expect(overshoot(true)).toBe(0);
   });
 
+  it('mixes with the input delayed by its own latency: at 0 % that is all there is, bit for bit', () => {
+    const x = noise(1000, 2, 3);
+    const clipper = new HardClipper(mono, { driveDb: 12, oversampling: 4, mixPercent: 0 });
+    const late = clipper.latencySamples;
+    expect(late).toBeGreaterThan(0);
+    expect(firstDifference(render64(clipper, [x])[0].subarray(late), x.subarray(0, 1000 - late))).toBe(-1);
+  });
+
   it('refuses a factor that is no power of two', () => {
     expect(() => new HardClipper(mono, { oversampling: 3 as never })).toThrow(
       'HardClipper: oversampling must be 1 or 2 or 4 or 8 or 16, got 3',
