@@ -70,7 +70,7 @@ export class Bypass extends ParameterShell<typeof bypassParameters> {
     side.end = count;
     this.#dryWet.keep(x, count);
     this.#processor.process(x, x, side);
-    this.#dryWet.mix(x, count, this.k[0]);
+    this.#dryWet.mix(x, count, this.k, 0);
     copyRows(rows.levelDb, trace?.levelDb, at, count);
     copyRows(rows.gainDb, trace?.gainDb, at, count);
   }

@@ -33,8 +33,9 @@ export class DryWet implements Part {
     for (let c = 0; c < x.length; c++) this.#lines[c].write(x[c], count);
   }
 
-  /** Turns the processor's output `x[c][0 .. count)` into the mix, in place. */
-  mix(x: readonly Float64Array[], count: number, wet: number): void {
+  /** Turns the processor's output `x[c][0 .. count)` into the mix, in place; the wet share is `k[at]`. */
+  mix(x: readonly Float64Array[], count: number, k: Float64Array, at: number): void {
+    const wet = k[at];
     const dry = this.#dry;
     if (wet === 1) return;
     for (let c = 0; c < x.length; c++) {

@@ -84,8 +84,8 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
       p.kneeDb / DB_PER_OCTAVE,
       1 / p.ratio - 1,
       p.rangeDb / DB_PER_OCTAVE,
+      onePoleCoefficient(p.releaseMs, sampleRateHz), // the gain rises as its reduction is released
       onePoleCoefficient(p.attackMs, sampleRateHz),
-      onePoleCoefficient(p.releaseMs, sampleRateHz),
       onePoleCoefficient(p.rmsMs, sampleRateHz),
     ];
     const fullScale = new Float64Array(1); // 0 dBFS, to be its gain
@@ -109,13 +109,11 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
   protected override detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {
     super.detect(key, levels, count);
     if (this.#power.length === 0) return;
-    for (let c = 0; c < key.length; c++) rootMeanSquare(levels[c], count, this.k[7], this.#power, c);
+    for (let c = 0; c < key.length; c++) rootMeanSquare(levels[c], count, this.k, 7, this.#power, c);
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
-    const attack = this.k[5],
-      release = this.k[6],
-      makeup = this.k[8];
+    const makeup = this.k[8];
     for (let c = 0; c < rows.length; c++) {
       log2InPlace(rows[c], count);
       levelsToGains(this.k, rows[c], count);
@@ -123,9 +121,9 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
     if (!this.linked) linkGains(rows, count, this.k);
     for (let c = 0; c < rows.length; c++) {
       const row = rows[c];
-      smoothBranching(row, count, release, attack, this.rowState[c]); // the gain rises as its reduction is released
+      smoothBranching(row, count, this.k, 5, this.rowState[c]);
       exp2InPlace(row, count);
-      scale(row, count, makeup);
+      for (let i = 0; i < count; i++) row[i] *= makeup;
     }
   }
 }
@@ -149,8 +147,4 @@ function levelsToGains(k: ArrayLike<number>, row: Float64Array, count: number): 
     const gain = bend * intoKnee * intoKnee + slope * aboveKnee;
     row[i] = gain > -range ? gain : -range;
   }
-}
-
-function scale(row: Float64Array, count: number, factor: number): void {
-  for (let i = 0; i < count; i++) row[i] *= factor;
 }

@@ -17,27 +17,40 @@
  * @module
  */
 
-/** Turns x[0 .. count) into y in place. `state` holds y and y1; two numbers, 0 at first. */
-export type Detector = (x: Float64Array, count: number, attack: number, release: number, state: Float64Array) => void;
+/**
+ * Turns x[0 .. count) into y in place. `k` holds A at the index `at` and R behind it: a number handed to a function may be
+ * boxed, an array is not. `state` holds y and y1; two numbers, 0 at first.
+ */
+export type Detector = (x: Float64Array, count: number, k: Float64Array, at: number, state: Float64Array) => void;
 
 /** |x| of every sample. */
 export function magnitudes(x: Float64Array, level: Float64Array, count: number): void {
   for (let i = 0; i < count; i++) level[i] = Math.abs(x[i]);
 }
 
-/** Eqs (9) and (10): root of the mean square. `state[at]` is the mean square. */
-export function rootMeanSquare(x: Float64Array, count: number, average: number, state: Float64Array, at = 0): void {
-  let power = state[at];
+/** Eqs (9) and (10): root of the mean square, smoothed with `k[at]`. `state[channel]` is the mean square. */
+export function rootMeanSquare(
+  x: Float64Array,
+  count: number,
+  k: Float64Array,
+  at: number,
+  state: Float64Array,
+  channel = 0,
+): void {
+  const average = k[at];
+  let power = state[channel];
   for (let i = 0; i < count; i++) {
     const now = x[i] * x[i];
     power = now + average * (power - now);
     x[i] = Math.sqrt(power);
   }
-  state[at] = power;
+  state[channel] = power;
 }
 
 /** Eq. (12): a diode that charges a capacitor which always leaks. */
-export const analogue: Detector = (x, count, attack, release, state) => {
+export const analogue: Detector = (x, count, k, at, state) => {
+  const attack = k[at],
+    release = k[at + 1];
   let y = state[0];
   for (let i = 0; i < count; i++) {
     const above = x[i] - y;
@@ -48,7 +61,9 @@ export const analogue: Detector = (x, count, attack, release, state) => {
 };
 
 /** Eq. (14): a peak hold that leaks to zero, then a smoother. */
-export const decoupled: Detector = (x, count, attack, release, state) => {
+export const decoupled: Detector = (x, count, k, at, state) => {
+  const attack = k[at],
+    release = k[at + 1];
   let y = state[0],
     y1 = state[1];
   for (let i = 0; i < count; i++) {
@@ -62,7 +77,9 @@ export const decoupled: Detector = (x, count, attack, release, state) => {
 };
 
 /** Eq. (15): rises towards x, falls towards zero. */
-export const branching: Detector = (x, count, attack, release, state) => {
+export const branching: Detector = (x, count, k, at, state) => {
+  const attack = k[at],
+    release = k[at + 1];
   let y = state[0];
   for (let i = 0; i < count; i++) {
     y = x[i] > y ? x[i] + attack * (y - x[i]) : release * y;
@@ -72,7 +89,9 @@ export const branching: Detector = (x, count, attack, release, state) => {
 };
 
 /** Eq. (16): rises and falls towards x. Without a branch, which on noise would be guessed wrong half of the time. */
-export const smoothBranching: Detector = (x, count, attack, release, state) => {
+export const smoothBranching: Detector = (x, count, k, at, state) => {
+  const attack = k[at],
+    release = k[at + 1];
   const both = 1 - (attack + release) / 2; // d > 0: (both + more) d = (1 - attack) d
   const more = (release - attack) / 2; //     d < 0: (both - more) d = (1 - release) d
   let y = state[0];
@@ -85,7 +104,9 @@ export const smoothBranching: Detector = (x, count, attack, release, state) => {
 };
 
 /** Eq. (17): a peak hold that falls towards x, then a smoother. */
-export const smoothDecoupled: Detector = (x, count, attack, release, state) => {
+export const smoothDecoupled: Detector = (x, count, k, at, state) => {
+  const attack = k[at],
+    release = k[at + 1];
   let y = state[0],
     y1 = state[1];
   for (let i = 0; i < count; i++) {

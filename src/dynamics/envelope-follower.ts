@@ -88,13 +88,10 @@ export class EnvelopeFollower extends ParameterShell<typeof envelopeFollowerPara
   }
 
   protected override advance(x: Float64Array[], count: number): void {
-    const attack = this.k[0],
-      release = this.k[1],
-      average = this.k[2];
     for (let c = 0; c < x.length; c++) {
-      if (this.#power.length > 0) rootMeanSquare(x[c], count, average, this.#power[c]);
+      if (this.#power.length > 0) rootMeanSquare(x[c], count, this.k, 2, this.#power[c]);
       else magnitudes(x[c], x[c], count);
-      this.#smooth(x[c], count, attack, release, this.#state[c]);
+      this.#smooth(x[c], count, this.k, 0, this.#state[c]);
     }
   }
 }

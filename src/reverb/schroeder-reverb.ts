@@ -129,7 +129,7 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
   protected override advance(x: Float64Array[], count: number): void {
     this.#dryWet.keep(x, count);
     this.#reverberate(x, count);
-    this.#dryWet.mix(x, count, this.k[0]);
+    this.#dryWet.mix(x, count, this.k, 0);
   }
 
   /** Replaces `x` by its reverberation. */

@@ -42,8 +42,7 @@ interface ClipperTable extends ParameterTable {
 
 type Values = ParameterValues<Pick<ClipperTable, 'driveDb' | 'ceilingDb' | 'oversampling' | 'guard' | 'mixPercent'>>;
 
-const GAIN = 0,
-  CEILING = 1,
+const CEILING = 1,
   GUARD = 2,
   WET_SHARE = 3;
 
@@ -68,8 +67,8 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
     return this.latencySamples;
   }
 
-  /** y = c f(g y), in place, at the high rate. */
-  protected abstract clip(y: Float64Array, count: number, gain: number, ceiling: number): void;
+  /** y = c f(g y), in place, at the high rate; g and c are the first two constants. */
+  protected abstract clip(y: Float64Array, count: number, k: Float64Array): void;
 
   protected override design(values: ParameterValues<T>): readonly number[] {
     const p = values as Values;
@@ -78,23 +77,23 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
   }
 
   protected override advance(x: Float64Array[], count: number): void {
-    const gain = this.k[GAIN],
-      ceiling = this.k[CEILING],
-      guard = this.k[GUARD];
+    const k = this.k;
     this.#dryWet.keep(x, count);
     for (let c = 0; c < x.length; c++) {
       const y = x[c],
         oversampler = this.#oversamplers[c];
-      this.clip(oversampler.up(y, count), count * this.#factor, gain, ceiling);
+      this.clip(oversampler.up(y, count), count * this.#factor, k);
       oversampler.down(y, count);
-      if (guard > 0) guardInPlace(y, count, ceiling, guard);
+      if (k[GUARD] > 0) guardInPlace(y, count, k);
     }
-    this.#dryWet.mix(x, count, this.k[WET_SHARE]);
+    this.#dryWet.mix(x, count, k, WET_SHARE);
   }
 }
 
 /** Moves what is above the ceiling down to it, by a share of the way. */
-function guardInPlace(y: Float64Array, count: number, ceiling: number, share: number): void {
+function guardInPlace(y: Float64Array, count: number, k: Float64Array): void {
+  const ceiling = k[CEILING],
+    share = k[GUARD];
   for (let i = 0; i < count; i++) {
     const over = Math.abs(y[i]) - ceiling;
     if (over > 0)

@@ -30,18 +30,24 @@ export function tanhClip(u: number): number {
   return tanh(u);
 }
 
-/** y = c f(g y), in place, with the hard curve. */
-export function hardClipInPlace(y: Float64Array, count: number, gain: number, ceiling: number): void {
+/** y = c f(g y), in place, with the hard curve; `k` begins with g and c. */
+export function hardClipInPlace(y: Float64Array, count: number, k: Float64Array): void {
+  const gain = k[0],
+    ceiling = k[1];
   for (let i = 0; i < count; i++) y[i] = ceiling * hardClip(gain * y[i]);
 }
 
 /** The same with the cubic curve. */
-export function cubicClipInPlace(y: Float64Array, count: number, gain: number, ceiling: number): void {
+export function cubicClipInPlace(y: Float64Array, count: number, k: Float64Array): void {
+  const gain = k[0],
+    ceiling = k[1];
   for (let i = 0; i < count; i++) y[i] = ceiling * cubicClip(gain * y[i]);
 }
 
 /** The same with the hyperbolic tangent. */
-export function tanhClipInPlace(y: Float64Array, count: number, gain: number, ceiling: number): void {
+export function tanhClipInPlace(y: Float64Array, count: number, k: Float64Array): void {
+  const gain = k[0],
+    ceiling = k[1];
   for (let i = 0; i < count; i++) y[i] *= gain;
   tanhInPlace(y, count);
   for (let i = 0; i < count; i++) y[i] *= ceiling;

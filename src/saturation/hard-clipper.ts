@@ -40,7 +40,7 @@ export class HardClipper extends ClipperShell<typeof hardClipperParameters> {
     super('HardClipper', hardClipperParameters, format, options);
   }
 
-  protected override clip(y: Float64Array, count: number, gain: number, ceiling: number): void {
-    hardClipInPlace(y, count, gain, ceiling);
+  protected override clip(y: Float64Array, count: number, k: Float64Array): void {
+    hardClipInPlace(y, count, k);
   }
 }

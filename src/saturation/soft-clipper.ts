@@ -42,8 +42,8 @@ export class SoftClipper extends ClipperShell<typeof softClipperParameters> {
     super('SoftClipper', softClipperParameters, format, options);
   }
 
-  protected override clip(y: Float64Array, count: number, gain: number, ceiling: number): void {
-    if (this.values.curve === 'cubic') cubicClipInPlace(y, count, gain, ceiling);
-    else tanhClipInPlace(y, count, gain, ceiling);
+  protected override clip(y: Float64Array, count: number, k: Float64Array): void {
+    if (this.values.curve === 'cubic') cubicClipInPlace(y, count, k);
+    else tanhClipInPlace(y, count, k);
   }
 }

@@ -91,9 +91,14 @@ async function runCase(name: string): Promise<void> {
 function runAll(): void {
   let failed = 0;
   const names = [...Object.keys(controls), ...Object.keys(cases)];
-  for (const name of names) {
+  const count = (name: string) => {
     const { stdout } = spawnSync(process.execPath, [...process.execArgv, process.argv[1], name], { encoding: 'utf8' });
-    const seen = stdout.trim() === '' ? NaN : Number(stdout);
+    return stdout.trim() === '' ? NaN : Number(stdout);
+  };
+  for (const name of names) {
+    let seen = count(name);
+    // When the engine compiles what, and so what it inlines, depends on time: code that allocates does so in every run.
+    for (let again = 0; again < 2 && seen > 0 && !(name in controls); again++) seen = Math.min(seen, count(name));
     const holds = name in controls ? seen > 0 : seen === 0;
     if (holds) continue;
     failed++;

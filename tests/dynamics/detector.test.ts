@@ -13,6 +13,7 @@ import vectors from '../vectors/dynamics.json';
 import { constant, noise } from '../support/signals.ts';
 
 const { alphaA, alphaR, sample_index, values } = vectors.detectors;
+const coefficients = Float64Array.of(alphaA, alphaR);
 
 /** Detectors of Giannoulis, Massberg, Reiss, JAES 60(6), 2012, and what another program made of their equations. */
 const published: [string, Detector, number[]][] = [
@@ -36,7 +37,7 @@ const PRINTED = 5e-12; // the values have 12 decimals, their coefficients 15: ov
 describe('detector', () => {
   it.each(published)('%s gives the values of its equation', (_, detector, expected) => {
     const x = steps();
-    detector(x, x.length, alphaA, alphaR, new Float64Array(2));
+    detector(x, x.length, coefficients, 0, new Float64Array(2));
     expect(sample_index.length).toBe(19);
     expect(Math.max(...sample_index.map((n, i) => Math.abs(x[n] - expected[i])))).toBeLessThan(PRINTED);
   });
@@ -46,16 +47,16 @@ describe('detector', () => {
     const first = whole.slice(0, 123),
       rest = whole.slice(123),
       state = new Float64Array(2);
-    detector(whole, 500, alphaA, alphaR, new Float64Array(2));
-    detector(first, 123, alphaA, alphaR, state);
-    detector(rest, 377, alphaA, alphaR, state);
+    detector(whole, 500, coefficients, 0, new Float64Array(2));
+    detector(first, 123, coefficients, 0, state);
+    detector(rest, 377, coefficients, 0, state);
     expect([...first, ...rest]).toEqual([...whole]);
   });
 
   it.each(published.slice(1))('%s without attack and release is |x|', (_, detector) => {
     const x = noise(100).map(Math.abs);
     const y = x.slice();
-    detector(y, 100, 0, 0, new Float64Array(2));
+    detector(y, 100, new Float64Array(2), 0, new Float64Array(2));
     // Branching falls to zero instead of x where the level falls; it is at x again with every rise.
     const same = y.every((v, i) => Math.abs(v - x[i]) < 1e-15 || (detector === branching && i > 0 && x[i] <= y[i - 1]));
     expect(same).toBe(true);
@@ -63,7 +64,7 @@ describe('detector', () => {
 
   it('(12) settles too low, at (1 - A) / (2 - R - A), Eq. (13)', () => {
     const x = constant(1, 20000);
-    analogue(x, x.length, alphaA, alphaR, new Float64Array(2));
+    analogue(x, x.length, coefficients, 0, new Float64Array(2));
     expect(x[19999]).toBeCloseTo((1 - alphaA) / (2 - alphaR - alphaA), 12);
   });
 
@@ -71,7 +72,7 @@ describe('detector', () => {
     // r = 1 / sqrt(1 + (2 w tau)^2): the one-pole smoother's response at twice the frequency of the sine.
     for (const tau of [0.01, 0.05]) {
       const x = Float64Array.from({ length: 96000 }, (_, n) => 0.8 * Math.sin((2 * Math.PI * 1000 * n) / 48000));
-      rootMeanSquare(x, x.length, Math.exp(-1 / (tau * 48000)), new Float64Array(1));
+      rootMeanSquare(x, x.length, Float64Array.of(Math.exp(-1 / (tau * 48000))), 0, new Float64Array(1));
       const settled = Array.from(x.subarray(90000), (y) => 20 * Math.log10(y));
       const meanPower = x.subarray(90000).reduce((sum, y) => sum + y * y, 0) / 6000;
       const r = 1 / Math.sqrt(1 + (2 * 2 * Math.PI * 1000 * tau) ** 2);
@@ -87,8 +88,8 @@ describe('detector', () => {
   it('falls by 4.34 dB of level in its time constant as a mean square, by 8.69 dB as a magnitude', () => {
     const power = constant(0, 480),
       size = constant(0, 480);
-    rootMeanSquare(power, 480, Math.exp(-1 / 480), Float64Array.of(1));
-    smoothBranching(size, 480, 0, Math.exp(-1 / 480), Float64Array.of(1, 0));
+    rootMeanSquare(power, 480, Float64Array.of(Math.exp(-1 / 480)), 0, Float64Array.of(1));
+    smoothBranching(size, 480, Float64Array.of(0, Math.exp(-1 / 480)), 0, Float64Array.of(1, 0));
     expect(20 * Math.log10(power[479])).toBeCloseTo(-10 / Math.LN10, 9);
     expect(20 * Math.log10(size[479])).toBeCloseTo(-20 / Math.LN10, 9);
   });
