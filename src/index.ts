@@ -120,6 +120,16 @@ export { nextPrime } from './reverb/primes.ts';
 export { SchroederReverb, type SchroederReverbOptions, schroederReverbParameters } from './reverb/schroeder-reverb.ts';
 export { kWeighting } from './meters/k-weighting.ts';
 export { LoudnessMeter, measureLoudness } from './meters/loudness.ts';
+export {
+  type DeletedHit,
+  type Hit,
+  type HitList,
+  hitListOf,
+  type HitSource,
+  parseHitList,
+  type RejectedHit,
+} from './hits/hit-list.ts';
+export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './hits/velocity.ts';
 export { type Air, airLossDbPerMetre, speedOfSound } from './simulation/air.ts';
 export { defaultKitLayout, type KitLayout, microphoneTargets } from './simulation/layout.ts';
 export type { DrumPlace, MicrophonePlace } from './simulation/microphone.ts';
