@@ -26,6 +26,7 @@ export { Polarity, type PolarityOptions, polarityParameters } from './core/polar
 export { ParameterShell } from './core/parameter-shell.ts';
 export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './core/processor.ts';
 export { Random } from './core/random.ts';
+export { type Samples, type SampleSource, sourceOf } from './core/sample-source.ts';
 export { restoreState, type SavedSettings, type SavedState, saveState } from './core/saved-state.ts';
 export { Shell } from './core/shell.ts';
 export { SlidingMinimum } from './core/sliding-minimum.ts';
@@ -120,6 +121,8 @@ export { nextPrime } from './reverb/primes.ts';
 export { SchroederReverb, type SchroederReverbOptions, schroederReverbParameters } from './reverb/schroeder-reverb.ts';
 export { kWeighting } from './meters/k-weighting.ts';
 export { LoudnessMeter, measureLoudness } from './meters/loudness.ts';
+export type { DelayEstimate, HitDelay } from './alignment/delay-estimate.ts';
+export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './alignment/kit-alignment.ts';
 export {
   type DeletedHit,
   type Hit,

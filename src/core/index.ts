@@ -25,6 +25,7 @@ export { Polarity, type PolarityOptions, polarityParameters } from './polarity.t
 export { ParameterShell } from './parameter-shell.ts';
 export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './processor.ts';
 export { Random } from './random.ts';
+export { type Samples, type SampleSource, sourceOf } from './sample-source.ts';
 export { restoreState, type SavedSettings, type SavedState, saveState } from './saved-state.ts';
 export { Shell } from './shell.ts';
 export { SlidingMinimum } from './sliding-minimum.ts';
