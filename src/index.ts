@@ -94,6 +94,27 @@ export { WavReader } from './wav/reader.ts';
 export { type SampleEncoding, WavError, type WavFormat } from './wav/wav-format.ts';
 export { type WavSummary, WavWriter } from './wav/writer.ts';
 export type { WavWriterOptions } from './wav/writer-options.ts';
+export { type Axis, type AxisOptions, decibelAxis, frequencyAxis, linearAxis } from './plots/axis.ts';
+export type { Chart, ChartHead } from './plots/chart.ts';
+export { correlationChart, type CorrelationChartOptions } from './plots/correlation-chart.ts';
+export { drawChart, drawCharts } from './plots/draw-charts.ts';
+export {
+  frequencyResponseChart,
+  type FrequencyResponseChartOptions,
+  type LevelCurve,
+  staticCurveChart,
+  type StaticCurveChartOptions,
+} from './plots/level-charts.ts';
+export type { AreaMark, Dash, DataMark, LineMark, Mark, PointsMark, RuleMark } from './plots/marks.ts';
+export type { AxisRange } from './plots/range.ts';
+export type { Tick } from './plots/ticks.ts';
+export {
+  timeChart,
+  type TimeChartOptions,
+  type TimeTrace,
+  waveformChart,
+  type WaveformChartOptions,
+} from './plots/time-chart.ts';
 export { Compressor, type CompressorOptions, compressorParameters } from './dynamics/compressor.ts';
 export type { DynamicsParts } from './dynamics/dynamics-shell.ts';
 export {
