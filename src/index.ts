@@ -137,7 +137,28 @@ export { SoftClipper, type SoftClipperOptions, softClipperParameters } from './s
 export { absorption, type Absorption, combGain } from './reverb/absorption.ts';
 export { Allpass } from './reverb/allpass.ts';
 export { Comb } from './reverb/comb.ts';
-export { type DecayMeasures, measureDecay } from './reverb/decay-measurement.ts';
+export {
+  ConvolutionReverb,
+  type ConvolutionReverbOptions,
+  convolutionReverbParameters,
+  type ImpulseResponse,
+} from './reverb/convolution-reverb.ts';
+export {
+  type DecayMeasures,
+  type DecayOptions,
+  decayParameters,
+  measureDecay,
+  measureOctaveDecays,
+  type OctaveDecay,
+} from './reverb/decay-measurement.ts';
+export {
+  type EchoDensity,
+  echoDensity,
+  type EchoDensityOptions,
+  echoDensityParameters,
+} from './reverb/echo-density.ts';
+export { findNoiseFloor, type NoiseFloor } from './reverb/noise-floor.ts';
+export { octaveBands, octaveCentresHz } from './reverb/octave-bands.ts';
 export { nextPrime } from './reverb/primes.ts';
 export { SchroederReverb, type SchroederReverbOptions, schroederReverbParameters } from './reverb/schroeder-reverb.ts';
 export { kWeighting } from './meters/k-weighting.ts';

@@ -80,6 +80,11 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     delaySamples: 'How late the output is, besides the latency.',
     maximumSamples: 'Longest delay that can be set; memory is held for it.',
   },
+  velocityCurve: {
+    loudestDb: 'Level that becomes velocity 127.',
+    rangeDb:
+      'Distance in level from velocity 1 to velocity 127; beyond 84 dB b would be negative, and the curve turn back.',
+  },
   plan: {
     panLaw: 'How a single channel is spread over left and right; named by its gain at the centre.',
   },
@@ -98,6 +103,25 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   output: {
     sampleFormat: 'Encoding of the samples; integers are dithered.',
     maxTailSeconds: 'When a tail that never ends is cut.',
+  },
+  convolutionReverb: {
+    preDelayMs: 'Silence between the dry sound and the beginning of the response, exact to the sample.',
+    gainDb: 'Level of the reverberation.',
+    mixPercent: 'Share of the reverberation in the output; 100 for a send, which adds the dry sound elsewhere.',
+    normalised:
+      'Whether the response is scaled so that white noise comes out as loud as it went in; else it is taken as it is.',
+    zeroLatency:
+      'Whether the response begins at once; else it comes `partitionSamples` late, which is the latency, at less cost.',
+    partitionSamples:
+      'Length of a partition: the longer, the fewer products per sample and the more memory in use at a time.',
+  },
+  decay: {
+    compensateNoise:
+      'Whether background noise is found, taken off and the decay continued in its place: for measured responses.',
+  },
+  echoDensity: {
+    windowMs: 'Length of the window.',
+    hopMs: 'From window to window.',
   },
   schroederReverb: {
     preDelayMs: 'Silence between the dry sound and the beginning of its reverberation, exact to the sample.',

@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { measureDecay } from '../../src/reverb/decay-measurement.ts';
+import { measureDecay, measureOctaveDecays } from '../../src/reverb/decay-measurement.ts';
+import { echoDensity } from '../../src/reverb/echo-density.ts';
+import { findNoiseFloor } from '../../src/reverb/noise-floor.ts';
+import { octaveBands } from '../../src/reverb/octave-bands.ts';
 import reverb from '../vectors/reverb.json';
-import { impulse, noise } from '../support/signals.ts';
+import { decayingNoise } from '../support/decaying-noise.ts';
+import { impulse, noise, numbers } from '../support/signals.ts';
 
 const RATE = 48000;
 
@@ -79,5 +83,123 @@ describe('measureDecay', () => {
     expect(() => measureDecay(new Float64Array(0), RATE)).toThrow(RangeError);
     expect(() => measureDecay(Float64Array.of(1, NaN), RATE)).toThrow(message);
     expect(() => measureDecay(impulse(4), 0)).toThrow('measureDecay: sampleRateHz must be 1 to 1000000000, got 0');
+  });
+});
+
+describe('measureDecay with noise compensation', () => {
+  const decaying = (seconds: number, seed: number): Float64Array =>
+    noise(3 * RATE, seed).map((x, n) => x * 10 ** ((-3 * n) / RATE / seconds));
+  const noisy = (h: Float64Array, noiseDb: number, seed: number): Float64Array => {
+    const floor = noise(h.length, seed, 10 ** (noiseDb / 20));
+    return h.map((x, n) => x + floor[n]);
+  };
+
+  it.each([0.4, 0.8, 1.5])('finds a decay of %f s under noise at -50 dB, where plain integration does not', (T) => {
+    const clean = decaying(T, 3);
+    const h = noisy(clean, -50, 4);
+    const truth = measureDecay(clean, RATE);
+    const m = measureDecay(h, RATE, { compensateNoise: true });
+    // The least-squares line through one noise response scatters by about 1 %; both share the response.
+    expect(Math.abs(m.t30Seconds / truth.t30Seconds - 1)).toBeLessThan(0.02);
+    expect(Math.abs(m.t20Seconds / truth.t20Seconds - 1)).toBeLessThan(0.01);
+    expect(Math.abs(m.edtSeconds / truth.edtSeconds - 1)).toBeLessThan(0.005);
+    expect(Math.abs(m.c80Db - truth.c80Db)).toBeLessThan(0.02);
+    expect(Math.abs(m.centreTimeSeconds / truth.centreTimeSeconds - 1)).toBeLessThan(0.005);
+    expect(measureDecay(h, RATE).t30Seconds / T).toBeGreaterThan(1.05);
+  });
+
+  it('leaves ideal decays and those of two slopes alone, within 0.5 %', () => {
+    const single = withEnergy(2, (t) => 10 ** ((-6 * t) / 0.8));
+    const m = measureDecay(single, RATE, { compensateNoise: true });
+    for (const seconds of [m.edtSeconds, m.t20Seconds, m.t30Seconds])
+      expect(Math.abs(seconds / 0.8 - 1)).toBeLessThan(0.005);
+    const { T1, T2, EDT, T20, T30 } = reverb.double_slope;
+    const double = Float64Array.from({ length: 4 * RATE }, (_, n) =>
+      Math.sqrt(10 ** ((-6 * n) / RATE / T1) + 0.01 * 10 ** ((-6 * n) / RATE / T2)),
+    );
+    const d = measureDecay(double, RATE, { compensateNoise: true });
+    const faults = [d.edtSeconds / EDT, d.t20Seconds / T20, d.t30Seconds / T30].map((r) => Math.abs(r - 1));
+    expect(Math.max(...faults)).toBeLessThan(0.005);
+  });
+
+  it('finds level and crossing of the noise', () => {
+    const { noisePower, crossingSeconds, decaySeconds } = findNoiseFloor(noisy(decaying(1, 5), -40, 6), RATE);
+    // Power of even noise of amplitude a: a^2 / 3. The decay meets its own noise after 40 dB.
+    expect(Math.abs(10 * Math.log10(noisePower * 3) + 40)).toBeLessThan(0.2);
+    expect(Math.abs(crossingSeconds / (40 / 60) - 1)).toBeLessThan(0.05);
+    expect(Math.abs(decaySeconds - 1)).toBeLessThan(0.1);
+  });
+
+  it('tells by NaN that the noise begins before a time is known, and refuses noise alone', () => {
+    const m = measureDecay(noisy(decaying(1, 5), -25, 6), RATE, { compensateNoise: true });
+    expect([m.t30Seconds, Number.isFinite(m.edtSeconds)]).toEqual([NaN, true]);
+    expect(() => measureDecay(noise(RATE), RATE, { compensateNoise: true })).toThrow('must decay before its noise');
+    expect(() => measureDecay(noise(RATE), RATE, { compensateNoise: 1 } as never)).toThrow(TypeError);
+  });
+});
+
+describe('measureOctaveDecays', () => {
+  it('measures a decay of its own in every band, 63 Hz to 16 kHz', () => {
+    const T = (hz: number) => 1.2 * (Math.max(hz, 60) / 1000) ** -0.2;
+    const bands = measureOctaveDecays(decayingNoise(2 * RATE, RATE, 3, T), RATE);
+    expect(bands.map(({ centreHz }) => centreHz)).toEqual([63, 125, 250, 500, 1000, 2000, 4000, 8000, 16000]);
+    // Standard deviation of T30 in noise of bandwidth B: about 0.9 / sqrt(B T); three of them.
+    for (const { centreHz, t30Seconds } of bands.slice(1)) {
+      // The noise is made in stretches whose transform is 47 Hz wide: too wide for the lowest band.
+      const spread = 0.9 / Math.sqrt((centreHz / Math.SQRT2) * T(centreHz));
+      expect(Math.abs(t30Seconds / T(centreHz) - 1)).toBeLessThan(3 * spread);
+    }
+  });
+
+  it('leaves out what the sample rate does not hold', () => {
+    expect(measureOctaveDecays(noise(8000), 8000).at(-1)?.centreHz).toBe(2000);
+  });
+});
+
+describe('octaveBands', () => {
+  it('are -3.01 dB at their edges, 0 dB in the middle, fall by 18 dB per octave far away, and delay nothing', () => {
+    const size = 48000;
+    const gainDb = (hz: number) => {
+      const x = Float64Array.from(
+        { length: size },
+        (_, n) => Math.cos((2 * Math.PI * hz * (n - size / 2)) / RATE) * Math.sin((Math.PI * n) / size) ** 4,
+      );
+      const [y] = octaveBands(x, RATE, [1000]);
+      expect(Math.abs(y.indexOf(Math.max(...y)) - size / 2)).toBe(0);
+      return 20 * Math.log10(y[size / 2] / x[size / 2]);
+    };
+    expect(gainDb(1000)).toBeCloseTo(0, 3);
+    expect(gainDb(1000 / Math.SQRT2)).toBeCloseTo(-3.01, 2);
+    expect(gainDb(1000 * Math.SQRT2)).toBeCloseTo(-3.01, 2);
+    expect(gainDb(8000) - gainDb(4000)).toBeCloseTo(-19.33, 2); // 60 lg(u(8) / u(4)), u(f) = f - 1 / f
+  });
+});
+
+describe('echoDensity', () => {
+  it('is 1 for Gaussian noise and near 0 for a single echo', () => {
+    const next = numbers(3);
+    const gaussian = Float64Array.from({ length: RATE }, () => {
+      let sum = -6;
+      for (let i = 0; i < 12; i++) sum += next();
+      return sum; // Gaussian by the central limit
+    });
+    const { density, timesSeconds } = echoDensity(gaussian, RATE);
+    const mean = density.reduce((sum, v) => sum + v, 0) / density.length;
+    expect(Math.abs(mean - 1)).toBeLessThan(0.02);
+    expect(timesSeconds[0]).toBeCloseTo(0.01, 12);
+    expect(timesSeconds[1] - timesSeconds[0]).toBeCloseTo(0.005, 12);
+    expect(Math.max(...echoDensity(impulse(4800, 2400), RATE).density)).toBeLessThan(0.01);
+  });
+
+  it('does not depend on level, and refuses what it cannot do', () => {
+    const h = noise(4800, 2);
+    expect(
+      echoDensity(
+        h.map((x) => x / 1024),
+        RATE,
+      ),
+    ).toEqual(echoDensity(h, RATE));
+    expect(echoDensity(new Float64Array(10), RATE).density).toHaveLength(0);
+    expect(() => echoDensity(h, RATE, { windowMs: 0 })).toThrow('echoDensity: windowMs must be 1 to 1000, got 0');
   });
 });

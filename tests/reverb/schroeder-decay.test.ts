@@ -1,9 +1,11 @@
 /** Decay and density of the Schroeder reverb, measured on its impulse responses. */
 import { describe, expect, it } from 'vitest';
 import { measureDecay } from '../../src/reverb/decay-measurement.ts';
+import { echoDensity } from '../../src/reverb/echo-density.ts';
 import { SchroederReverb, type SchroederReverbOptions } from '../../src/reverb/schroeder-reverb.ts';
 import { impulseResponse } from '../support/impulse-response.ts';
-import { decayingNoise, octaveBands } from '../support/octave-band.ts';
+import { octaveBands } from '../../src/reverb/octave-bands.ts';
+import { decayingNoise } from '../support/decaying-noise.ts';
 
 const RATE = 48000;
 
@@ -92,33 +94,15 @@ describe('SchroederReverb with damping', () => {
   });
 });
 
-/**
- * Echo density: share of the samples in 20 ms that exceed their standard deviation, over the share for Gaussian noise,
- * erfc(1 / sqrt 2) = 0.3173; 1 is as dense as noise. J. S. Abel, P. Huang, "A Simple, Robust Measure of Reverberation
- * Echo Density", AES 121st Convention, 2006.
- */
-function echoDensity(h: Float64Array, seconds: number): number {
-  const size = Math.round(0.02 * RATE),
-    start = Math.round(seconds * RATE) - size / 2;
-  const weight = (i: number): number => 0.5 - 0.5 * Math.cos((2 * Math.PI * (i + 0.5)) / size);
-  let power = 0,
-    above = 0,
-    sum = 0;
-  for (let i = 0; i < size; i++) {
-    sum += weight(i);
-    power += weight(i) * h[start + i] ** 2;
-  }
-  for (let i = 0; i < size; i++) if (h[start + i] ** 2 > power / sum) above += weight(i);
-  return above / sum / 0.3173;
-}
-
 describe('SchroederReverb', () => {
   it.each(['medium', 'high'] as const)(
     'has an echo density of at least 0.9, that of noise being 1, from 50 ms on at %s density',
     (density) => {
       // Means over 50 ms: the measure of one window of noise itself has a standard deviation of about 0.06.
-      const around = (h: Float64Array, seconds: number) =>
-        mean([-20, -15, -10, -5, 0, 5, 10, 15, 20].map((ms) => echoDensity(h, seconds + ms / 1000)));
+      const around = (h: Float64Array, seconds: number) => {
+        const { timesSeconds, density } = echoDensity(h, RATE);
+        return mean([...density].filter((_, w) => Math.abs(timesSeconds[w] - seconds) < 0.021));
+      };
       const all = responses({ density, decaySeconds: 1, decayHighSeconds: 1 }, 0.5);
       const densities = all.flatMap((h) => [0.05, 0.1, 0.15, 0.2, 0.25, 0.3].map((t) => around(h, t)));
       expect(Math.min(...densities)).toBeGreaterThan(0.9);
