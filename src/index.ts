@@ -174,6 +174,12 @@ export {
   parseHitList,
   type RejectedHit,
 } from './hits/hit-list.ts';
+export { HitKey, type HitKeyOptions, hitKeyParameters } from './hits/hit-key.ts';
+export { HitLayers } from './hits/hit-layers.ts';
+export { type LayeredHits, layerHits } from './hits/layer-hits.ts';
+export { type LayerOptions, layerParameters, type LayerValues } from './hits/layer-parameters.ts';
+export type { VelocityLayer } from './hits/layer-samples.ts';
+export { type LayerHit, type LayerPlacement, type PlacedLayers, placeLayers } from './hits/place-layers.ts';
 export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './hits/velocity.ts';
 export { type Air, airLossDbPerMetre, speedOfSound } from './simulation/air.ts';
 export { defaultKitLayout, type KitLayout, microphoneTargets } from './simulation/layout.ts';
