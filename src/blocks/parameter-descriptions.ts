@@ -80,6 +80,26 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     delaySamples: 'How late the output is, besides the latency.',
     maximumSamples: 'Longest delay that can be set; memory is held for it.',
   },
+  hitKey: {
+    decayMs: 'How long the key of a hit takes to fall by 60 dB.',
+  },
+  layer: {
+    mode: 'Whether the sample is added to the microphone, or takes its place.',
+    gainDb: 'Peak of the sample over that of the hit (`velocityDb`).',
+    followPercent: "How far the sample's level follows that of the hits: at 0 every hit has the level of the loudest.",
+    lowBlendPercent: 'Share of the sample below the crossover.',
+    highBlendPercent: 'Share of the sample above the crossover.',
+    crossoverHz: 'Where the two bands meet.',
+    lowBandHz: 'Upper end of the low band in which sample and microphone shall add up.',
+    maximumOffsetMs: 'How far a sample may be moved for the best sum, to both sides.',
+    choke: 'Whether a hit ends the sample of the hit before it.',
+    chokeMs: 'Length of the fade by which it ends.',
+    duckRangeDb: 'Attenuation of the microphone under a hit that a sample replaces.',
+    duckAttackMs: 'How long the microphone fades out; it is down when the hit comes.',
+    duckHoldMs: 'How long it stays down after the hit.',
+    duckReleaseMs: 'How long it takes to come back.',
+    seed: 'Same seed, same choice of samples.',
+  },
   velocityCurve: {
     loudestDb: 'Level that becomes velocity 127.',
     rangeDb:
@@ -103,25 +123,6 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   output: {
     sampleFormat: 'Encoding of the samples; integers are dithered.',
     maxTailSeconds: 'When a tail that never ends is cut.',
-  },
-  convolutionReverb: {
-    preDelayMs: 'Silence between the dry sound and the beginning of the response, exact to the sample.',
-    gainDb: 'Level of the reverberation.',
-    mixPercent: 'Share of the reverberation in the output; 100 for a send, which adds the dry sound elsewhere.',
-    normalised:
-      'Whether the response is scaled so that white noise comes out as loud as it went in; else it is taken as it is.',
-    zeroLatency:
-      'Whether the response begins at once; else it comes `partitionSamples` late, which is the latency, at less cost.',
-    partitionSamples:
-      'Length of a partition: the longer, the fewer products per sample and the more memory in use at a time.',
-  },
-  decay: {
-    compensateNoise:
-      'Whether background noise is found, taken off and the decay continued in its place: for measured responses.',
-  },
-  echoDensity: {
-    windowMs: 'Length of the window.',
-    hopMs: 'From window to window.',
   },
   schroederReverb: {
     preDelayMs: 'Silence between the dry sound and the beginning of its reverberation, exact to the sample.',
