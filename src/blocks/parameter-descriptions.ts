@@ -124,6 +124,25 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     sampleFormat: 'Encoding of the samples; integers are dithered.',
     maxTailSeconds: 'When a tail that never ends is cut.',
   },
+  convolutionReverb: {
+    preDelayMs: 'Silence between the dry sound and the beginning of the response, exact to the sample.',
+    gainDb: 'Level of the reverberation.',
+    mixPercent: 'Share of the reverberation in the output; 100 for a send, which adds the dry sound elsewhere.',
+    normalised:
+      'Whether the response is scaled so that white noise comes out as loud as it went in; else it is taken as it is.',
+    zeroLatency:
+      'Whether the response begins at once; else it comes `partitionSamples` late, which is the latency, at less cost.',
+    partitionSamples:
+      'Length of a partition: the longer, the fewer products per sample and the more memory in use at a time.',
+  },
+  decay: {
+    compensateNoise:
+      'Whether background noise is found, taken off and the decay continued in its place: for measured responses.',
+  },
+  echoDensity: {
+    windowMs: 'Length of the window.',
+    hopMs: 'From window to window.',
+  },
   schroederReverb: {
     preDelayMs: 'Silence between the dry sound and the beginning of its reverberation, exact to the sample.',
     decaySeconds: 'Time in which the lowest frequencies fall by 60 dB.',
