@@ -162,7 +162,9 @@ export { octaveBands, octaveCentresHz } from './reverb/octave-bands.ts';
 export { nextPrime } from './reverb/primes.ts';
 export { SchroederReverb, type SchroederReverbOptions, schroederReverbParameters } from './reverb/schroeder-reverb.ts';
 export { kWeighting } from './meters/k-weighting.ts';
-export { LoudnessMeter, measureLoudness } from './meters/loudness.ts';
+export { loudnessWeights, type LoudspeakerLayout } from './meters/loudness-weights.ts';
+export { type LoudnessFigures, LoudnessMeter, measureLoudness } from './meters/loudness.ts';
+export { measureTruePeak, TruePeakMeter, type TruePeakMethod, type TruePeakOptions } from './meters/true-peak.ts';
 export type { DelayEstimate, HitDelay } from './alignment/delay-estimate.ts';
 export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './alignment/kit-alignment.ts';
 export {

@@ -1,120 +1,129 @@
 /**
- * Integrated loudness: how loud a programme is as a whole, its pauses left out.
+ * Loudness: how loud a programme is at each moment, as a whole with its pauses left out, and how far it ranges.
  *
- *     z_i = mean square of channel i, K-weighted, over 400 ms blocks every 100 ms
- *     l   = -0.691 + 10 lg( sum over i of G_i z_i )                                           LUFS of a block
- *     I   = the same of the mean power of the blocks above -70 LUFS and above (their loudness - 10 LU)
+ *     z_i = mean square of channel i, K-weighted;    l = -0.691 + 10 lg( sum over i of G_i z_i )          LUFS
+ *     momentary  M   l over the last 400 ms, short-term  S   l over the last 3 s: every 10 ms
+ *     integrated I   l of the mean power of the 400 ms blocks, one every 100 ms, that are above -70 LUFS and above
+ *                    (the loudness of those - 10 LU)
+ *     range      LRA 95th - 10th percentile of S, every 100 ms, above -70 LUFS and above (their mean power's l - 20 LU)
  *
- * Source: Recommendation ITU-R BS.1770-5 (11/2023), Annex 1. A block whose 400 ms are not complete does not count.
+ * A window that is not complete does not count. The largest M and S are looked for every 10 ms: on the grid of 100 ms a
+ * burst of 400 ms that begins between two blocks reads up to 0.5 LU too low.
+ *
+ * Source: Recommendation ITU-R BS.1770-5 (11/2023), Annex 1; EBU Tech 3341 (2023), sections 2.1 and 2.2; EBU Tech 3342
+ * (2023).
  *
  * @module
  */
-import { log10, pow } from '../core/maths.ts';
-import { BLOCK, load, requireFormat, requireShape, scratch } from '../core/pieces.ts';
 import { requireInteger, requireRange } from '../core/check.ts';
+import { requireFormat } from '../core/pieces.ts';
 import type { Channels, StreamFormat } from '../core/processor.ts';
-import { BiquadKernel, writeSections } from '../filters/biquad-kernel.ts';
-import { kWeighting } from './k-weighting.ts';
+import { EnergySteps, LONGEST_WINDOW } from './energy-steps.ts';
+import { LoudnessHistogram, loudnessOf } from './loudness-histogram.ts';
+import { PunchSum } from './punch-sum.ts';
+import { requirePart } from './require-part.ts';
 
-const OFFSET_LU = -0.691; // makes a 997 Hz sine of 0 dBFS in one channel read -3.01
-const ABSOLUTE_GATE_LUFS = -70;
+const BLOCK_STEPS = 40; // 400 ms
+const HOP_STEPS = 10; // 100 ms
 const RELATIVE_GATE_LU = -10;
-const STEPS_PER_SECOND = 10;
-const STEPS_PER_BLOCK = 4;
+const RANGE_GATE_LU = -20;
 
-/** Measures the loudness of a stream. Its memory holds a number for every 100 ms: 0.3 MB an hour. */
+/** Figures of loudness. -Infinity stands for silence, and for less sound than the window needs. */
+export interface LoudnessFigures {
+  readonly integratedLufs: number;
+  /** Largest loudness of any 400 ms, and of any 3 s. */
+  readonly maximumMomentaryLufs: number;
+  readonly maximumShortTermLufs: number;
+  /** Null where no 3 s were above -70 LUFS. */
+  readonly rangeLu: number | null;
+  /** Long-term transient-to-sustain ratio: 0 for a steady sound, see `PunchSum`. Null for silence. */
+  readonly transientToSustainDb: number | null;
+}
+
+/** Measures the loudness of a stream. Its memory is 0.3 MB, whatever the length. */
 export class LoudnessMeter {
   readonly format: StreamFormat;
-  readonly #weights: readonly number[];
-  readonly #filter: BiquadKernel;
-  readonly #x: Float64Array[];
-  readonly #energies: Float64Array; // of each channel, in the step in progress
-  readonly #steps = new Float64Array(STEPS_PER_BLOCK); // energies of the last 100 ms steps
-  #powers = new Float64Array(1024); // of the blocks so far
-  #blocks = 0;
-  #step = 0; // steps finished
-  #time = 0; // samples so far
+  readonly #steps: EnergySteps;
+  readonly #blocks = new LoudnessHistogram();
+  readonly #shortTerms = new LoudnessHistogram();
+  readonly #punch = new PunchSum();
+  readonly #highest = new Float64Array(2); // powers: of 400 ms, of 3 s
 
   /**
-   * @param weights - G_i of each channel: 1 unless given; 1.41 for surround loudspeakers, 0 for low-frequency effects
+   * @param weights - G_i of each channel: 1 unless given; `loudnessWeights` has those of loudspeaker layouts
    */
   constructor(format: StreamFormat, weights: readonly number[] = []) {
     this.format = requireFormat('LoudnessMeter', format);
-    const { channels, sampleRateHz } = this.format;
+    const { channels } = this.format;
     if (weights.length > 0) requireInteger('LoudnessMeter: number of weights', weights.length, channels, channels);
     weights.forEach((weight, i) => requireRange(`LoudnessMeter: weights[${i}]`, weight, 0, 10));
-    this.#weights = Array.from({ length: channels }, (_, c) => weights[c] ?? 1);
-    this.#energies = new Float64Array(channels);
-    this.#filter = new BiquadKernel(2, channels);
-    writeSections(this.#filter.coefficients, kWeighting(sampleRateHz));
-    this.#x = scratch(channels);
+    this.#steps = new EnergySteps(
+      this.format,
+      Array.from({ length: channels }, (_, c) => weights[c] ?? 1),
+    );
   }
 
   /** Takes in `channels[c][start .. end)`: all of the arrays unless given. Samples that are not finite count as 0. */
   process(channels: Channels, start = 0, end: number = channels[0]?.length ?? 0): void {
-    const length = channels[0]?.length ?? 0;
-    requireShape('LoudnessMeter', 'input', channels, this.format.channels, length);
-    requireInteger('LoudnessMeter: end', end, 0, length);
-    requireInteger('LoudnessMeter: start', start, 0, end);
+    requirePart('LoudnessMeter', channels, this.format.channels, start, end);
+    const steps = this.#steps;
     for (let at = start; at < end;) {
-      const offset = this.#time % BLOCK;
-      if (offset === 0) this.#filter.flush();
-      const count = Math.min(BLOCK - offset, end - at, this.#stepEnd() - this.#time);
-      for (let c = 0; c < this.#x.length; c++) load(channels[c], at, count, this.#x[c], false);
-      this.#filter.run(this.#x, count);
-      this.#add(count);
-      at += count;
+      const finished = steps.steps;
+      at = steps.advance(channels, at, end);
+      if (steps.steps > finished) this.#finishStep();
     }
   }
 
   /** Loudness of all that has been taken in, in LUFS; -Infinity if no block was above -70 LUFS. */
   get integratedLufs(): number {
-    const gate = powerOf(ABSOLUTE_GATE_LUFS);
-    const relative = this.#meanAbove(gate) * powerOf(RELATIVE_GATE_LU + OFFSET_LU);
-    const mean = this.#meanAbove(Math.max(gate, relative));
-    return mean > 0 ? OFFSET_LU + 10 * log10(mean) : -Infinity;
+    return this.#blocks.meanLufs(this.#blocks.meanLufs() + RELATIVE_GATE_LU);
   }
 
-  #stepEnd(): number {
-    return Math.round(((this.#step + 1) * this.format.sampleRateHz) / STEPS_PER_SECOND);
+  /** Loudness of the last 400 ms, in LUFS, brought up to date every 10 ms. */
+  get momentaryLufs(): number {
+    return this.#steps.steps < BLOCK_STEPS ? -Infinity : loudnessOf(this.#steps.power(BLOCK_STEPS));
   }
 
-  #add(count: number): void {
-    for (let c = 0; c < this.#x.length; c++) {
-      const x = this.#x[c];
-      let energy = this.#energies[c];
-      for (let i = 0; i < count; i++) energy += x[i] * x[i];
-      this.#energies[c] = energy;
-    }
-    this.#time += count;
-    if (this.#time === this.#stepEnd()) this.#finishStep();
+  /** Loudness of the last 3 s, in LUFS, brought up to date every 10 ms. */
+  get shortTermLufs(): number {
+    return this.#steps.steps < LONGEST_WINDOW ? -Infinity : loudnessOf(this.#steps.power(LONGEST_WINDOW));
+  }
+
+  /** All figures of what has been taken in. */
+  get figures(): LoudnessFigures {
+    const gate = this.#shortTerms.meanLufs() + RANGE_GATE_LU;
+    const [low, high] = [10, 95].map((percent) => this.#shortTerms.percentileLufs(percent, gate));
+    return {
+      integratedLufs: this.integratedLufs,
+      maximumMomentaryLufs: loudnessOf(this.#highest[0]),
+      maximumShortTermLufs: loudnessOf(this.#highest[1]),
+      rangeLu: high === -Infinity ? null : high - low,
+      transientToSustainDb: this.#punch.ratioDb,
+    };
+  }
+
+  /** Equal to a new meter. */
+  reset(): void {
+    this.#steps.reset();
+    this.#blocks.reset();
+    this.#shortTerms.reset();
+    this.#punch.reset();
+    this.#highest.fill(0);
   }
 
   #finishStep(): void {
-    const steps = this.#steps;
-    steps[this.#step % STEPS_PER_BLOCK] = this.#weights.reduce((sum, g, c) => sum + g * this.#energies[c], 0);
-    this.#energies.fill(0);
-    this.#step++;
-    if (this.#step < STEPS_PER_BLOCK) return;
-    const begin = Math.round(((this.#step - STEPS_PER_BLOCK) * this.format.sampleRateHz) / STEPS_PER_SECOND);
-    if (this.#blocks === this.#powers.length) {
-      const longer = new Float64Array(2 * this.#blocks);
-      longer.set(this.#powers);
-      this.#powers = longer;
-    }
-    this.#powers[this.#blocks++] = (steps[0] + steps[1] + steps[2] + steps[3]) / (this.#time - begin);
-  }
-
-  /** Mean power of the blocks strictly above a power; 0 if there is none. */
-  #meanAbove(gate: number): number {
-    let sum = 0,
-      count = 0;
-    for (let b = 0; b < this.#blocks; b++) {
-      if (this.#powers[b] <= gate) continue;
-      sum += this.#powers[b];
-      count++;
-    }
-    return count === 0 ? 0 : sum / count;
+    const steps = this.#steps,
+      highest = this.#highest,
+      onGrid = steps.steps % HOP_STEPS === 0;
+    if (steps.steps < BLOCK_STEPS) return;
+    const momentary = steps.power(BLOCK_STEPS);
+    highest[0] = Math.max(highest[0], momentary);
+    this.#punch.add(steps, momentary);
+    if (onGrid) this.#blocks.add(momentary);
+    if (steps.steps < LONGEST_WINDOW) return;
+    const shortTerm = steps.power(LONGEST_WINDOW);
+    highest[1] = Math.max(highest[1], shortTerm);
+    if (onGrid) this.#shortTerms.add(shortTerm);
   }
 }
 
@@ -123,9 +132,4 @@ export function measureLoudness(channels: Channels, sampleRateHz: number, weight
   const meter = new LoudnessMeter({ sampleRateHz, channels: channels.length }, weights);
   meter.process(channels);
   return meter.integratedLufs;
-}
-
-/** The mean square of which this is the loudness. */
-function powerOf(lufs: number): number {
-  return pow(10, (lufs - OFFSET_LU) / 10);
 }
