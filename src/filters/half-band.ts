@@ -18,7 +18,7 @@ import type { Part } from '../core/processor.ts';
 import { halfBandTaps } from './kaiser-design.ts';
 
 /** Outputs that the inner loop makes at a time; windows and results are longer by as many. */
-const LANES = 4;
+export const LANES = 4;
 
 /** The taps of a stage that are neither 0 nor the middle one, the first half of the symmetric row. */
 export function halfBandPairs(length: number, beta: number): Float64Array {
@@ -117,7 +117,7 @@ function slide(
  * y[i] = sum over j of taps[j] (w[i + j] + w[i + 2k - 1 - j]): a symmetric filter given by its first half. Four outputs
  * at a time share the loading of a tap; up to three outputs behind `count` are left undefined.
  */
-function symmetricFir(w: Float64Array, taps: Float64Array, count: number, y: Float64Array): void {
+export function symmetricFir(w: Float64Array, taps: Float64Array, count: number, y: Float64Array): void {
   const k = taps.length,
     last = 2 * k - 1;
   for (let i = 0; i < count; i += LANES) {
