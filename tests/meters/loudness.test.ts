@@ -2,24 +2,12 @@ import { describe, expect, it } from 'vitest';
 import { frequencyResponse } from '../../src/filters/response.ts';
 import { kWeighting } from '../../src/meters/k-weighting.ts';
 import { LoudnessMeter, measureLoudness } from '../../src/meters/loudness.ts';
+import { loudnessWeights } from '../../src/meters/loudness-weights.ts';
+import { tone } from '../support/ebu-signals.ts';
 import { noise, numbers, sine } from '../support/signals.ts';
 import vectors from '../vectors/k_weighting.json';
 
 const RATE = 48000;
-type Segment = readonly [seconds: number, dB: number];
-
-/** EBU Tech 3341: 1000 Hz sine, each segment from phase 0, levels are peak dBFS of each channel. */
-const tone = (segments: readonly Segment[]): Float64Array => {
-  const parts = segments.map(([seconds, dB]) => sine(Math.round(seconds * RATE), 1000, RATE, 10 ** (dB / 20)));
-  const signal = new Float64Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    signal.set(part, at);
-    at += part.length;
-  }
-  return signal;
-};
-
 describe('kWeighting', () => {
   it('is the table of BS.1770-5 at 48 kHz', () => {
     // Tables 1 and 2, 14 decimals.
@@ -47,57 +35,10 @@ describe('kWeighting', () => {
 });
 
 describe('measureLoudness', () => {
-  // EBU Tech 3341 (V4, 2023), Table 1, signals 1 to 6; tolerance of the publisher: 0.1 LU. The third number is what an
-  // independent implementation reads, to which a correct meter agrees much closer.
-  const cases: readonly (readonly [string, readonly Segment[], number, number])[] = [
-    ['1', [[20, -23]], -23, -22.993],
-    ['2', [[20, -33]], -33, -32.993],
-    [
-      '3',
-      [
-        [10, -36],
-        [60, -23],
-        [10, -36],
-      ],
-      -23,
-      -23.014,
-    ],
-    [
-      '4',
-      [
-        [10, -72],
-        [10, -36],
-        [60, -23],
-        [10, -36],
-        [10, -72],
-      ],
-      -23,
-      -23.014,
-    ],
-    [
-      '5',
-      [
-        [20, -26],
-        [20.1, -20],
-        [20, -26],
-      ],
-      -23,
-      -22.979,
-    ],
-  ];
-  for (const [number, segments, expected, independent] of cases) {
-    it(`reads signal ${number} of EBU Tech 3341`, () => {
-      const x = tone(segments);
-      const lufs = measureLoudness([x, x], RATE);
-      expect(Math.abs(lufs - expected)).toBeLessThanOrEqual(0.1);
-      expect(Math.abs(lufs - independent)).toBeLessThanOrEqual(0.001);
-    });
-  }
-
-  it('reads signal 6, five channels with their weights', () => {
+  it('reads signal 6 of EBU Tech 3341 (V4, 2023), Table 1: five channels with their weights', () => {
     const [front, centre, surround] = [-28, -24, -30].map((dB) => tone([[20, dB]]));
-    const lufs = measureLoudness([front, front, centre, surround, surround], RATE, [1, 1, 1, 1.41, 1.41]);
-    expect(Math.abs(lufs - -23)).toBeLessThanOrEqual(0.1);
+    const lufs = measureLoudness([front, front, centre, surround, surround], RATE, loudnessWeights('5.0'));
+    expect(Math.abs(lufs - -23)).toBeLessThanOrEqual(0.1); // the publisher's tolerance; then an independent meter's reading
     expect(Math.abs(lufs - -23.016)).toBeLessThanOrEqual(0.001);
   });
 
@@ -122,6 +63,40 @@ describe('measureLoudness', () => {
       start = end;
     }
     expect(meter.integratedLufs).toBe(measureLoudness(x, 44100));
+  });
+
+  it('remembers maxima and the range of what is over, and forgets all at a reset', () => {
+    const x = tone([
+      [4, -20],
+      [4, -40],
+      [4, -Infinity],
+    ]);
+    const meter = new LoudnessMeter({ sampleRateHz: RATE, channels: 1 }, [2]);
+    meter.process([x]);
+    expect(meter.momentaryLufs).toBeLessThan(-200);
+    expect(meter.shortTermLufs).toBeLessThan(-100);
+    expect(meter.figures.maximumMomentaryLufs).toBeCloseTo(-19.99, 2);
+    expect(meter.figures.maximumShortTermLufs).toBeCloseTo(-19.99, 2);
+    meter.reset();
+    const empty = new LoudnessMeter({ sampleRateHz: RATE, channels: 1 }, [2]).figures;
+    expect(meter.figures).toEqual(empty);
+    expect(empty.rangeLu).toBeNull();
+    meter.process([x], 0, 50_000);
+    const again = new LoudnessMeter({ sampleRateHz: RATE, channels: 1 }, [2]);
+    again.process([x], 0, 50_000);
+    expect(meter.figures).toEqual(again.figures);
+  });
+
+  it('measures sound that is far above full scale', () => {
+    const x = noise(5 * RATE, 4, 1000);
+    expect(measureLoudness([x], RATE) - measureLoudness([x.map((v) => v / 1000)], RATE)).toBeCloseTo(60, 9);
+  });
+
+  it('knows the weights of layouts, and no others', () => {
+    expect(loudnessWeights('5.1')).toEqual([1, 1, 1, 0, 1.41, 1.41]);
+    expect(() => loudnessWeights('5.2' as '5.1')).toThrow(
+      'loudnessWeights: layout 5.2 is unknown; the nearest name is 5.',
+    );
   });
 
   it('rises by 20 LU when the signal is ten times as large', () => {
