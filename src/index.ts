@@ -32,6 +32,7 @@ export { Shell } from './core/shell.ts';
 export { SlidingMinimum } from './core/sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './core/smoothing.ts';
 export { positionOfValue, valueAtPosition } from './core/taper.ts';
+export { type FrequencyBand, type ThirdOctaveBand, thirdOctaveBands } from './core/third-octaves.ts';
 export {
   besselI0,
   blackman,
@@ -74,6 +75,7 @@ export {
   type FirstOrderShelfOptions,
 } from './filters/first-order-design.ts';
 export { FractionalDelay, type FractionalDelayOptions, fractionalDelayParameters } from './filters/fractional-delay.ts';
+export { FractionalShift } from './filters/fractional-shift.ts';
 export {
   halfBandTaps,
   kaiserBeta,
@@ -167,6 +169,15 @@ export { type LoudnessFigures, LoudnessMeter, measureLoudness } from './meters/l
 export { measureTruePeak, TruePeakMeter, type TruePeakMethod, type TruePeakOptions } from './meters/true-peak.ts';
 export type { DelayEstimate, HitDelay } from './alignment/delay-estimate.ts';
 export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './alignment/kit-alignment.ts';
+export { type AlignedMicrophones, applyAlignment, movedSource } from './alignment/apply-alignment.ts';
+export { type AlignmentMoves, inverseMoves, leadOf } from './alignment/moves.ts';
+export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './alignment/phase-rotation.ts';
+export {
+  type BandLoss,
+  type SummationLoss,
+  summationLoss,
+  type SummationLossOptions,
+} from './alignment/summation-loss.ts';
 export {
   type DeletedHit,
   type Hit,

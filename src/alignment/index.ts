@@ -4,3 +4,7 @@
  */
 export type { DelayEstimate, HitDelay } from './delay-estimate.ts';
 export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './kit-alignment.ts';
+export { type AlignedMicrophones, applyAlignment, movedSource } from './apply-alignment.ts';
+export { type AlignmentMoves, inverseMoves, leadOf } from './moves.ts';
+export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './phase-rotation.ts';
+export { type BandLoss, type SummationLoss, summationLoss, type SummationLossOptions } from './summation-loss.ts';

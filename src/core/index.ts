@@ -31,6 +31,7 @@ export { Shell } from './shell.ts';
 export { SlidingMinimum } from './sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './smoothing.ts';
 export { positionOfValue, valueAtPosition } from './taper.ts';
+export { type FrequencyBand, type ThirdOctaveBand, thirdOctaveBands } from './third-octaves.ts';
 export {
   besselI0,
   blackman,

@@ -7,7 +7,7 @@
  *
  * The latency of 47 samples is the kernel's; the delay comes on top of it, being the effect. A new delay is cross-faded in
  * over 20 ms: the old and the new tap run side by side. One that comes during a cross-fade waits for its end; the latest
- * wins. See `fractional-tap.ts` for the kernel.
+ * wins. See `fractional-kernel.ts` for the kernel.
  *
  * @module
  */
@@ -18,7 +18,8 @@ import { ParameterShell } from '../core/parameter-shell.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import { FRACTIONAL_LATENCY_SAMPLES, FRACTIONAL_TAPS, FractionalTap } from './fractional-tap.ts';
+import { FRACTIONAL_LATENCY_SAMPLES, FRACTIONAL_TAPS } from './fractional-kernel.ts';
+import { FractionalTap } from './fractional-tap.ts';
 
 /** Parameters of a {@link FractionalDelay}. */
 export const fractionalDelayParameters = {

@@ -29,6 +29,7 @@ export {
   type FirstOrderShelfOptions,
 } from './first-order-design.ts';
 export { FractionalDelay, type FractionalDelayOptions, fractionalDelayParameters } from './fractional-delay.ts';
+export { FractionalShift } from './fractional-shift.ts';
 export {
   halfBandTaps,
   kaiserBeta,
