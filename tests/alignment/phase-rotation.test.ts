@@ -49,7 +49,7 @@ describe('searchPhaseRotation', () => {
   it('brings the gain that it promises', () => {
     const short = x.subarray(0, 24_000);
     // Late and with an inverted reflection: no all-pass undoes that whole.
-    const other = Float64Array.from(short, (v, n) => (short[n - 120] ?? 0) - 0.6 * (short[n - 400] ?? 0));
+    const other = Float64Array.from(short, (_, n) => (short[n - 120] ?? 0) - 0.6 * (short[n - 400] ?? 0));
     const { microphone, frequencyHz, q, polarity, gainDb } = searchPhaseRotation(short, other, { sampleRateHz });
     const section = new BiquadCascade(format, [allpass({ sampleRateHz, frequencyHz, q })]);
     const rotate = (y: Float64Array) => render64(section, [y])[0].map((v) => polarity * v);
