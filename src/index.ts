@@ -167,7 +167,13 @@ export { kWeighting } from './meters/k-weighting.ts';
 export { loudnessWeights, type LoudspeakerLayout } from './meters/loudness-weights.ts';
 export { type LoudnessFigures, LoudnessMeter, measureLoudness } from './meters/loudness.ts';
 export { measureTruePeak, TruePeakMeter, type TruePeakMethod, type TruePeakOptions } from './meters/true-peak.ts';
-export type { DelayEstimate, HitDelay } from './alignment/delay-estimate.ts';
+export type { DelayWeighting } from './alignment/cross-spectrum.ts';
+export {
+  type DelayEstimate,
+  estimateDelay,
+  type EstimateDelayOptions,
+  type HitDelay,
+} from './alignment/delay-estimate.ts';
 export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './alignment/kit-alignment.ts';
 export { type AlignedMicrophones, applyAlignment, movedSource } from './alignment/apply-alignment.ts';
 export { type AlignmentMoves, inverseMoves, leadOf } from './alignment/moves.ts';
@@ -178,6 +184,7 @@ export {
   summationLoss,
   type SummationLossOptions,
 } from './alignment/summation-loss.ts';
+export type { SearchRange } from './alignment/search-range.ts';
 export {
   type DeletedHit,
   type Hit,

@@ -2,9 +2,11 @@
  * Alignment: one kit in time, from the delays and polarities between its microphones.
  * @module
  */
-export type { DelayEstimate, HitDelay } from './delay-estimate.ts';
+export type { DelayWeighting } from './cross-spectrum.ts';
+export { type DelayEstimate, estimateDelay, type EstimateDelayOptions, type HitDelay } from './delay-estimate.ts';
 export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './kit-alignment.ts';
 export { type AlignedMicrophones, applyAlignment, movedSource } from './apply-alignment.ts';
 export { type AlignmentMoves, inverseMoves, leadOf } from './moves.ts';
 export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './phase-rotation.ts';
 export { type BandLoss, type SummationLoss, summationLoss, type SummationLossOptions } from './summation-loss.ts';
+export type { SearchRange } from './search-range.ts';
