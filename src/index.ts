@@ -133,6 +133,9 @@ export {
   staticCurve,
   staticGain,
 } from './dynamics/static-curve.ts';
+export { antiderivativeForm } from './saturation/antiderivative-form.ts';
+export type { ClippingCurve, Corner, CurveIntegrals } from './saturation/clipping-curve.ts';
+export { cubicCurve, hardCurve, tanhCurve } from './saturation/curve-integrals.ts';
 export { cubicClip, hardClip, tanhClip } from './saturation/curves.ts';
 export { HardClipper, type HardClipperOptions, hardClipperParameters } from './saturation/hard-clipper.ts';
 export { SoftClipper, type SoftClipperOptions, softClipperParameters } from './saturation/soft-clipper.ts';

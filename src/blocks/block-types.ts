@@ -20,7 +20,7 @@ import type { EqualiserBandOptions } from '../filters/equaliser-bands.ts';
 import { FractionalDelay, fractionalDelayParameters } from '../filters/fractional-delay.ts';
 import { SchroederReverb, schroederReverbParameters } from '../reverb/schroeder-reverb.ts';
 import { HardClipper, hardClipperParameters } from '../saturation/hard-clipper.ts';
-import { SoftClipper, softClipperParameters } from '../saturation/soft-clipper.ts';
+import { requireCorner, SoftClipper, softClipperParameters } from '../saturation/soft-clipper.ts';
 
 /** What a block takes besides its options. */
 export interface BlockParts extends DynamicsParts {
@@ -112,6 +112,7 @@ export const blockTypes: Readonly<Record<string, BlockType>> = {
   softClipper: {
     create: (format, options) => new SoftClipper(format, options),
     parameters: softClipperParameters,
+    requireTogether: requireCorner,
     takesKey: false,
     takesBands: false,
   },

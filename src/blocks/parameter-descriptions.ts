@@ -159,6 +159,7 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
     oversampling: 'Times the sample rate at which the curve runs.',
+    antialiasing: 'What is done against harmonics that fold back, besides the oversampling.',
     guard:
       'Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
@@ -167,6 +168,8 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',
     oversampling: 'Times the sample rate at which the curve runs.',
+    antialiasing:
+      'What is done against harmonics that fold back, besides the oversampling. `cornerCorrection` needs the cubic curve.',
     guard:
       'Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',

@@ -30,7 +30,7 @@ const LENGTHS = [83, 35, 23, 19];
 
 /** One channel's way up and down. */
 export class Oversampler implements Part {
-  /** Samples of the base rate by which up and down together are late. */
+  /** Samples of the base rate by which up, kernel and down together are late. */
   readonly latencySamples: number;
   readonly state: readonly Float64Array[];
   readonly #factor: OversamplingFactor;
@@ -41,7 +41,8 @@ export class Oversampler implements Part {
   readonly #padSamples: number;
   readonly #piece = new Float64Array(BLOCK);
 
-  constructor(factor: OversamplingFactor) {
+  /** @param kernelLatencySamples - samples of the high rate by which the kernel in between is late; whole */
+  constructor(factor: OversamplingFactor, kernelLatencySamples = 0) {
     const lengths = LENGTHS.slice(0, stagesOf(factor));
     const pairs = lengths.map((length) => halfBandPairs(length, kaiserBeta(ATTENUATION_DB)));
     this.#factor = factor;
@@ -49,7 +50,7 @@ export class Oversampler implements Part {
     this.#downs = pairs.map((taps, s) => new DownStage(taps, BLOCK << s));
     this.#buffers = pairs.map((_, s) => new Float64Array(BLOCK << (s + 1)));
     // A pair of stages is late by (length - 1) / 2 samples of its lower rate: so many of the highest rate.
-    const late = lengths.reduce((sum, length, s) => sum + ((length - 1) / 2) * (factor >> s), 0);
+    const late = lengths.reduce((sum, length, s) => sum + ((length - 1) / 2) * (factor >> s), kernelLatencySamples);
     this.latencySamples = Math.ceil(late / factor);
     this.#padSamples = this.latencySamples * factor - late;
     this.#pad = new DelayLine(this.#padSamples);

@@ -23,7 +23,10 @@ import type {
 } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { ParameterShell } from '../core/parameter-shell.ts';
+import { BLOCK } from '../core/pieces.ts';
 import { Oversampler } from '../filters/oversampler.ts';
+import type { ClippingCurve, Shaping } from './clipping-curve.ts';
+import { type antialiasingRow, createShaping } from './shaping.ts';
 
 /** Rows that both clippers' tables have. */
 export const driveRow = { default: 0, min: -24, max: 48 } as const satisfies NumberRow;
@@ -36,11 +39,14 @@ interface ClipperTable extends ParameterTable {
   readonly driveDb: typeof driveRow;
   readonly ceilingDb: typeof ceilingRow;
   readonly oversampling: typeof oversamplingRow;
+  readonly antialiasing: typeof antialiasingRow;
   readonly guard: typeof guardRow;
   readonly mixPercent: typeof mixRow;
 }
 
-type Values = ParameterValues<Pick<ClipperTable, 'driveDb' | 'ceilingDb' | 'oversampling' | 'guard' | 'mixPercent'>>;
+type Values = ParameterValues<
+  Pick<ClipperTable, 'driveDb' | 'ceilingDb' | 'oversampling' | 'antialiasing' | 'guard' | 'mixPercent'>
+>;
 
 const CEILING = 1,
   GUARD = 2,
@@ -49,14 +55,19 @@ const CEILING = 1,
 /** A clipper but for its curve. */
 export abstract class ClipperShell<T extends ClipperTable> extends ParameterShell<T> {
   readonly #oversamplers: readonly Oversampler[];
+  readonly #shapings: readonly Shaping[];
   readonly #factor: number;
   readonly #dryWet: DryWet;
 
   constructor(owner: string, table: T, format: StreamFormat, options: ParameterOptions<T>) {
     super(owner, table, format, options);
-    const factor = (this.values as Values).oversampling;
+    const { oversampling: factor, antialiasing } = this.values as Values;
+    const curve = this.curveOf(this.values);
+    const perChannel = { length: format.channels };
     this.#factor = factor;
-    this.#oversamplers = Array.from({ length: format.channels }, () => this.own(new Oversampler(factor)));
+    this.#shapings = Array.from(perChannel, () => this.own(createShaping(antialiasing, curve, factor, BLOCK * factor)));
+    const late = this.#shapings[0].latencySamples;
+    this.#oversamplers = Array.from(perChannel, () => this.own(new Oversampler(factor, late)));
     const { latencySamples } = this.#oversamplers[0];
     this.#dryWet = this.own(new DryWet(format.channels, latencySamples));
     this.begin(latencySamples);
@@ -67,8 +78,8 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
     return this.latencySamples;
   }
 
-  /** y = c f(g y), in place, at the high rate; g and c are the first two constants. */
-  protected abstract clip(y: Float64Array, count: number, k: Float64Array): void;
+  /** The curve to run, which the fixed rows decide; called before a subclass has its fields. */
+  protected abstract curveOf(values: ParameterValues<T>): ClippingCurve;
 
   protected override design(values: ParameterValues<T>): readonly number[] {
     const p = values as Values;
@@ -82,7 +93,7 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
     for (let c = 0; c < x.length; c++) {
       const y = x[c],
         oversampler = this.#oversamplers[c];
-      this.clip(oversampler.up(y, count), count * this.#factor, k);
+      this.#shapings[c].run(oversampler.up(y, count), count * this.#factor, k);
       oversampler.down(y, count);
       if (k[GUARD] > 0) guardInPlace(y, count, k);
     }

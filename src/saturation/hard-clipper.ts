@@ -15,7 +15,9 @@
 import type { ParameterOptions, ParameterTable } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { ceilingRow, ClipperShell, driveRow, guardRow, mixRow, oversamplingRow } from './clipper-shell.ts';
-import { hardClipInPlace } from './curves.ts';
+import type { ClippingCurve } from './clipping-curve.ts';
+import { hardCurve } from './curve-integrals.ts';
+import { antialiasingRow } from './shaping.ts';
 
 /** Parameters of a {@link HardClipper}. */
 export const hardClipperParameters = {
@@ -25,6 +27,8 @@ export const hardClipperParameters = {
   ceilingDb: ceilingRow,
   /** Times the sample rate at which the curve runs. */
   oversampling: oversamplingRow,
+  /** What is done against harmonics that fold back, besides the oversampling. */
+  antialiasing: antialiasingRow,
   /** Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias. */
   guard: guardRow,
   /** Share of the clipped signal in the output; the rest is the input, in time with it. */
@@ -40,7 +44,7 @@ export class HardClipper extends ClipperShell<typeof hardClipperParameters> {
     super('HardClipper', hardClipperParameters, format, options);
   }
 
-  protected override clip(y: Float64Array, count: number, k: Float64Array): void {
-    hardClipInPlace(y, count, k);
+  protected override curveOf(): ClippingCurve {
+    return hardCurve;
   }
 }

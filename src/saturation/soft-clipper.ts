@@ -12,10 +12,13 @@
  *
  * @module
  */
-import type { ParameterOptions, ParameterTable } from '../core/parameters.ts';
+import { refuse } from '../core/check.ts';
+import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { ceilingRow, ClipperShell, driveRow, guardRow, mixRow, oversamplingRow } from './clipper-shell.ts';
-import { cubicClipInPlace, tanhClipInPlace } from './curves.ts';
+import type { ClippingCurve } from './clipping-curve.ts';
+import { cubicCurve, tanhCurve } from './curve-integrals.ts';
+import { antialiasingRow } from './shaping.ts';
 
 /** Parameters of a {@link SoftClipper}. */
 export const softClipperParameters = {
@@ -25,6 +28,8 @@ export const softClipperParameters = {
   ceilingDb: ceilingRow,
   /** Times the sample rate at which the curve runs. */
   oversampling: oversamplingRow,
+  /** What is done against harmonics that fold back, besides the oversampling. `cornerCorrection` needs the cubic curve. */
+  antialiasing: antialiasingRow,
   /** Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias. */
   guard: guardRow,
   /** Share of the clipped signal in the output; the rest is the input, in time with it. */
@@ -34,6 +39,7 @@ export const softClipperParameters = {
 } as const satisfies ParameterTable;
 
 export type SoftClipperOptions = ParameterOptions<typeof softClipperParameters>;
+type Values = ParameterValues<typeof softClipperParameters>;
 
 /** Clips softly, oversampled. */
 export class SoftClipper extends ClipperShell<typeof softClipperParameters> {
@@ -42,8 +48,19 @@ export class SoftClipper extends ClipperShell<typeof softClipperParameters> {
     super('SoftClipper', softClipperParameters, format, options);
   }
 
-  protected override clip(y: Float64Array, count: number, k: Float64Array): void {
-    if (this.values.curve === 'cubic') cubicClipInPlace(y, count, k);
-    else tanhClipInPlace(y, count, k);
+  protected override requireTogether(values: Values, prefix: string): void {
+    requireCorner(prefix, values);
+  }
+
+  protected override curveOf({ curve }: Values): ClippingCurve {
+    return curve === 'cubic' ? cubicCurve : tanhCurve;
+  }
+}
+
+/** @throws RangeError if a corner is to be corrected where there is none; `prefix` begins the message */
+export function requireCorner(prefix: string, values: object): void {
+  const { curve, antialiasing } = values as Values;
+  if (curve === 'tanh' && antialiasing === 'cornerCorrection') {
+    refuse(`${prefix}antialiasing`, 'another with the tanh curve, which has no corner', antialiasing);
   }
 }
