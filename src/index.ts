@@ -118,12 +118,14 @@ export {
   type WaveformChartOptions,
 } from './plots/time-chart.ts';
 export { Compressor, type CompressorOptions, compressorParameters } from './dynamics/compressor.ts';
+export { DynamicBand, type DynamicBandOptions, dynamicBandParameters } from './dynamics/dynamic-band.ts';
 export type { DynamicsParts } from './dynamics/dynamics-shell.ts';
 export {
   EnvelopeFollower,
   type EnvelopeFollowerOptions,
   envelopeFollowerParameters,
 } from './dynamics/envelope-follower.ts';
+export { Expander, type ExpanderOptions, expanderParameters } from './dynamics/expander.ts';
 export { Gate, type GateOptions, gateParameters } from './dynamics/gate.ts';
 export { Limiter, type LimiterOptions, limiterParameters } from './dynamics/limiter.ts';
 export {
@@ -132,10 +134,21 @@ export {
   type ExpansionOptions,
   staticCurve,
   staticGain,
+  upwardCurve,
 } from './dynamics/static-curve.ts';
 export { antiderivativeForm } from './saturation/antiderivative-form.ts';
 export type { ClippingCurve, Corner, CurveIntegrals } from './saturation/clipping-curve.ts';
 export { cubicCurve, hardCurve, tanhCurve } from './saturation/curve-integrals.ts';
+export {
+  TransientShaper,
+  type TransientShaperOptions,
+  transientShaperParameters,
+} from './dynamics/transient-shaper.ts';
+export {
+  UpwardCompressor,
+  type UpwardCompressorOptions,
+  upwardCompressorParameters,
+} from './dynamics/upward-compressor.ts';
 export { cubicClip, hardClip, tanhClip } from './saturation/curves.ts';
 export { HardClipper, type HardClipperOptions, hardClipperParameters } from './saturation/hard-clipper.ts';
 export { SoftClipper, type SoftClipperOptions, softClipperParameters } from './saturation/soft-clipper.ts';

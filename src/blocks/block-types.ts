@@ -11,9 +11,13 @@ import type { ParameterTable } from '../core/parameters.ts';
 import { Polarity, polarityParameters } from '../core/polarity.ts';
 import type { Processor, StreamFormat } from '../core/processor.ts';
 import { Compressor, compressorParameters } from '../dynamics/compressor.ts';
+import { DynamicBand, dynamicBandParameters } from '../dynamics/dynamic-band.ts';
 import type { DynamicsParts } from '../dynamics/dynamics-shell.ts';
+import { Expander, expanderParameters } from '../dynamics/expander.ts';
 import { Gate, gateParameters } from '../dynamics/gate.ts';
 import { Limiter, limiterParameters } from '../dynamics/limiter.ts';
+import { TransientShaper, transientShaperParameters } from '../dynamics/transient-shaper.ts';
+import { UpwardCompressor, upwardCompressorParameters } from '../dynamics/upward-compressor.ts';
 import { DcBlocker, dcBlockerParameters } from '../filters/dc-blocker.ts';
 import { Equaliser } from '../filters/equaliser.ts';
 import type { EqualiserBandOptions } from '../filters/equaliser-bands.ts';
@@ -91,9 +95,33 @@ export const blockTypes: Readonly<Record<string, BlockType>> = {
     takesKey: true,
     takesBands: false,
   },
+  expander: {
+    create: (format, options, parts) => new Expander(format, options, parts),
+    parameters: expanderParameters,
+    takesKey: true,
+    takesBands: false,
+  },
   compressor: {
     create: (format, options, parts) => new Compressor(format, options, parts),
     parameters: compressorParameters,
+    takesKey: true,
+    takesBands: false,
+  },
+  upwardCompressor: {
+    create: (format, options, parts) => new UpwardCompressor(format, options, parts),
+    parameters: upwardCompressorParameters,
+    takesKey: true,
+    takesBands: false,
+  },
+  dynamicBand: {
+    create: (format, options, parts) => new DynamicBand(format, options, parts),
+    parameters: dynamicBandParameters,
+    takesKey: true,
+    takesBands: false,
+  },
+  transientShaper: {
+    create: (format, options, parts) => new TransientShaper(format, options, parts),
+    parameters: transientShaperParameters,
     takesKey: true,
     takesBands: false,
   },

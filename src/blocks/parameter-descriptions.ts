@@ -32,6 +32,8 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     kneeDb: 'Width of the knee, half of it below the threshold.',
     attackMs: 'Time constant of the gain, in dB, while it falls.',
     releaseMs: 'Time constant of the gain, in dB, while it rises.',
+    slowReleaseMs:
+      'Time constant in which a lasting reduction is given back, as by a hand that follows the programme: short hits are released in `releaseMs`, dense passages in this time. 0 leaves all to `releaseMs`.',
     rangeDb: 'Most that the gain is reduced by.',
     makeupDb: 'Gain added to the output.',
     automaticMakeup: 'Adds half of the gain reduction that a level of 0 dBFS would have at rest.',
@@ -41,12 +43,39 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     linkPercent: 'How far the channels move together: towards the lowest of their gains.',
     mixPercent: 'Share of the compressed signal in the output; the rest is the input, in time with it.',
   },
+  dynamicBand: {
+    type: 'What the band does; shelves are of first order.',
+    frequencyHz: 'Centre or corner.',
+    q: "Quality factor of a bell's poles: the narrower the band, the higher.",
+    gainDb: 'Gain of the band at rest.',
+    thresholdDb: 'Level of the band above which its gain moves: the middle of the knee.',
+    ratio:
+      'dB of input for each dB of output above the threshold, when the gain moves down; as steep when it moves up.',
+    kneeDb: 'Width of the knee, half of it below the threshold.',
+    rangeDb: 'Where the gain moves to, and how far at most: below 0 what is loud is turned down, above 0 up.',
+    attackMs: 'Time constant of the gain, in dB, on its way from rest.',
+    releaseMs: 'Time constant of the gain, in dB, on its way back.',
+    lookaheadMs: 'How long before a hit the gain begins to move: the latency of the block.',
+    linkPercent: 'How far the channels move together: towards the lowest of their gains.',
+  },
   envelopeFollower: {
     detector: 'What is smoothed: the magnitude, or the root of the mean square, Eqs (9) and (10).',
     smoothing: 'How it is smoothed: Eq. (12), (14), (15), (16) or (17), in this order.',
     attackMs: 'Time constant of rising.',
     releaseMs: 'Time constant of falling.',
     rmsMs: 'Time constant of the mean square.',
+  },
+  expander: {
+    thresholdDb: 'Level below which the gain falls: the middle of the knee.',
+    ratio: 'dB of output for each dB of input below the threshold.',
+    kneeDb: 'Width of the knee, half of it above the threshold.',
+    rangeDb: 'Most that the gain is reduced by.',
+    attackMs: 'Time constant of the gain, in dB, while it rises.',
+    holdMs:
+      'How long the gain stays after the last sample that asked for it. At least half a period of the lowest note (10 ms for 50 Hz): |x| falls to zero twice in every period.',
+    releaseMs: 'Time constant of the gain, in dB, while it falls.',
+    lookaheadMs: 'How long before a hit the gain begins to rise: the latency of the block.',
+    linkPercent: 'How far the channels move together, by the loudest of them.',
   },
   gate: {
     thresholdDb: 'Level that opens the gate.',
@@ -64,6 +93,30 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     releaseMs: 'Time constant with which the linear gain returns to 1.',
     lookaheadMs: 'How long before a peak the gain begins to fall, and the time it takes: the latency of the block.',
     linkPercent: 'How far the channels move together: towards the lowest of their gains.',
+  },
+  transientShaper: {
+    attackDb: 'Gain of the very begin of a hit.',
+    sustainDb:
+      'Gain of what rings on after a hit, once it has fallen far below it: of what lies between the hits, too.',
+    attackMs: "Time constant in which the attack's share of the gain fades.",
+    sustainMs: 'Time constant in which the level of the hit is forgotten: longer for drums that ring long.',
+    smoothingMs: 'Time constant of the gain in dB.',
+    holdMs:
+      'How long a peak is held: half a period of the lowest note (10 ms for 50 Hz), which then is no transient. The level falls with this time constant, too.',
+    lookaheadMs: 'How long before a hit the gain begins to move: the latency of the block.',
+    linkPercent: 'How far the channels move together: towards the lowest of their gains.',
+  },
+  upwardCompressor: {
+    thresholdDb: 'Level below which the gain rises: the middle of the knee.',
+    ratio: 'dB of input for each dB of output below the threshold.',
+    kneeDb: 'Width of the knee, half of it above the threshold.',
+    rangeDb: 'Most that the gain is raised by, noise between the hits included.',
+    attackMs: 'Time constant of the gain, in dB, while it falls back for a hit.',
+    holdMs:
+      'How long the gain stays after the last sample that asked for it. At least half a period of the lowest note (10 ms for 50 Hz): |x| falls to zero twice in every period.',
+    releaseMs: 'Time constant of the gain, in dB, while it rises.',
+    lookaheadMs: 'How long before a hit the gain begins to fall: the latency of the block.',
+    linkPercent: 'How far the channels move together, by the loudest of them.',
   },
   dcBlocker: {
     cornerHz: 'Where the gain is -3.01 dB. At 5 Hz a 40 Hz tone loses 0.07 dB.',

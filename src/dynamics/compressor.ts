@@ -14,8 +14,14 @@
  * so attack and release are the times in which 63.2 % of a change of the gain in dB is done, whatever the ratio. The
  * automatic make-up is half of what the static curve takes from 0 dBFS.
  *
+ * A release that depends on the programme has two time constants: what has been asked for long is given back slowly. The
+ * smoother then follows min(s, l) in place of s, with b the coefficient of the slow release,
+ *
+ *     l[n] = s[n] + b (l[n-1] - s[n])      after a hit of length t, a share 1 - e^(-t / slow release) is left to it
+ *
  * Source: D. Giannoulis, M. Massberg, J. D. Reiss, "Digital Dynamic Range Compressor Design - A Tutorial and Analysis",
- * JAES 60(6), 2012. Range, link and look-ahead are common practice, and so is half as the automatic make-up's share.
+ * JAES 60(6), 2012. Range, link, look-ahead and a release of two time constants are common practice, and so is half as the
+ * automatic make-up's share.
  *
  * @module
  */
@@ -25,8 +31,9 @@ import { exp2, exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
-import { flush, rootMeanSquare, smoothBranching } from './detector.ts';
+import { flush, lasting, rootMeanSquare, smoothBranching } from './detector.ts';
 import { type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
+import { pastThreshold } from './knee.ts';
 import { linkGains } from './link.ts';
 
 /** Parameters of a {@link Compressor}. Levels are dBFS: amplitude 1 is 0 dB, and the rms level of a full sine -3 dB. */
@@ -41,6 +48,9 @@ export const compressorParameters = {
   attackMs: { default: 10, min: 0, max: 1000, taper: 'square' },
   /** Time constant of the gain, in dB, while it rises. */
   releaseMs: { default: 100, min: 0, max: 5000, taper: 'square' },
+  /** Time constant in which a lasting reduction is given back, as by a hand that follows the programme: short hits are
+   * released in `releaseMs`, dense passages in this time. 0 leaves all to `releaseMs`. */
+  slowReleaseMs: { default: 0, min: 0, max: 5000, taper: 'square' },
   /** Most that the gain is reduced by. */
   rangeDb: { default: 120, min: 0, max: 120 },
   /** Gain added to the output. */
@@ -63,15 +73,13 @@ export type CompressorOptions = ParameterOptions<typeof compressorParameters>;
 
 type Values = ParameterValues<typeof compressorParameters>;
 
-const NARROWEST_KNEE = 1e-6; // a knee narrower than this, in octaves, is a corner
-
 /** Compressor with soft knee, range, make-up, look-ahead and dry/wet mix. The trace's gain contains the make-up. */
 export class Compressor extends DynamicsShell<typeof compressorParameters> {
   readonly #power: Float64Array; // mean square of each key channel; nothing for peaks
 
   /** @throws TypeError or RangeError if an option is not as {@link compressorParameters} says. */
   constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
-    super('Compressor', compressorParameters, format, options, parts, 1);
+    super('Compressor', compressorParameters, format, options, parts, 2);
     this.#power = this.memory(this.values.detector === 'rms' ? MOST_KEY_CHANNELS : 0);
     this.begin();
   }
@@ -83,20 +91,20 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
       p.thresholdDb / DB_PER_OCTAVE,
       p.kneeDb / DB_PER_OCTAVE,
       1 / p.ratio - 1,
-      p.rangeDb / DB_PER_OCTAVE,
+      -p.rangeDb / DB_PER_OCTAVE,
       onePoleCoefficient(p.releaseMs, sampleRateHz), // the gain rises as its reduction is released
       onePoleCoefficient(p.attackMs, sampleRateHz),
       onePoleCoefficient(p.rmsMs, sampleRateHz),
     ];
     const fullScale = new Float64Array(1); // 0 dBFS, to be its gain
-    levelsToGains(k, fullScale, 1);
+    pastThreshold(fullScale, 1, k);
     const makeup = p.makeupDb / DB_PER_OCTAVE - (p.automaticMakeup ? fullScale[0] / 2 : 0);
-    return [...k, exp2(makeup), p.mixPercent / 100];
+    return [...k, exp2(makeup), p.mixPercent / 100, onePoleCoefficient(p.slowReleaseMs, sampleRateHz)];
   }
 
   protected override onGrid(): void {
     flush(this.#power);
-    for (let c = 0; c < this.rowState.length; c++) flush(this.rowState[c]);
+    for (const state of this.rowState) flush(state);
   }
 
   /** Exactly x where the compressed signal's share is 0, exactly x times gain where it is 1. */
@@ -116,35 +124,15 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
     const makeup = this.k[8];
     for (let c = 0; c < rows.length; c++) {
       log2InPlace(rows[c], count);
-      levelsToGains(this.k, rows[c], count);
+      pastThreshold(rows[c], count, this.k);
     }
     if (!this.linked) linkGains(rows, count, this.k);
     for (let c = 0; c < rows.length; c++) {
       const row = rows[c];
+      lasting(row, count, this.k, 10, this.rowState[c]);
       smoothBranching(row, count, this.k, 5, this.rowState[c]);
       exp2InPlace(row, count);
       for (let i = 0; i < count; i++) row[i] *= makeup;
     }
-  }
-}
-
-/**
- * Static gain of every level, in octaves, in place. The three cases of the curve are one without a branch, which noise
- * would have guessed wrong half of the time: (|v| + v) / 2 is v above 0 and exactly 0 below.
- */
-function levelsToGains(k: ArrayLike<number>, row: Float64Array, count: number): void {
-  const threshold = k[1],
-    knee = k[2],
-    slope = k[3],
-    range = k[4];
-  const bend = knee > NARROWEST_KNEE ? slope / (2 * knee) : 0;
-  const kneeBegin = threshold - knee / 2;
-  for (let i = 0; i < count; i++) {
-    const over = row[i] - kneeBegin,
-      beyond = over - knee;
-    const aboveKnee = (Math.abs(beyond) + beyond) / 2;
-    const intoKnee = (Math.abs(over) + over) / 2 - aboveKnee;
-    const gain = bend * intoKnee * intoKnee + slope * aboveKnee;
-    row[i] = gain > -range ? gain : -range;
   }
 }

@@ -103,6 +103,20 @@ export const smoothBranching: Detector = (x, count, k, at, state) => {
   state[0] = y;
 };
 
+/**
+ * The lower of x and of its average y1 = x + L (y1 - x): what has lasted does not rise at once. `k[at]` is L; where it is 0,
+ * every x stays as it is, bit for bit.
+ */
+export const lasting: Detector = (x, count, k, at, state) => {
+  const average = k[at];
+  let y1 = state[1];
+  for (let i = 0; i < count; i++) {
+    y1 = x[i] + average * (y1 - x[i]);
+    if (y1 < x[i]) x[i] = y1;
+  }
+  state[1] = y1;
+};
+
 /** Eq. (17): a peak hold that falls towards x, then a smoother. */
 export const smoothDecoupled: Detector = (x, count, k, at, state) => {
   const attack = k[at],

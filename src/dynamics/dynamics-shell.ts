@@ -37,9 +37,6 @@ interface DynamicsTable extends ParameterTable {
   readonly linkPercent: NumberRow;
 }
 
-/** What a trace shows for silence. */
-const SILENCE_DB = -200;
-
 /** A dynamics block but for its gain computer. The first constant that `design` returns is the link share, 0 to 1. */
 export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterShell<T> {
   /** The look-ahead, which is the latency. */
@@ -96,8 +93,8 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     for (let c = 0; c < key.length; c++) magnitudes(key[c], levels[c], count);
   }
 
-  /** Applies gains (linear) to the samples they belong to. */
-  protected apply(gain: Float64Array, x: Float64Array, count: number): void {
+  /** Applies gains (linear) to the samples of a channel that they belong to. */
+  protected apply(gain: Float64Array, x: Float64Array, count: number, _channel: number): void {
     for (let i = 0; i < count; i++) x[i] *= gain[i];
   }
 
@@ -106,10 +103,9 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
 
   /** Whether the rows will stay alike from here on if they get the same levels: then one is enough. */
   protected rowsAgree(): boolean {
-    const states = this.rowState,
-      first = states[0];
-    for (let c = 1; c < states.length; c++) {
-      for (let i = 0; i < first.length; i++) if (states[c][i] !== first[i]) return false;
+    const first = this.rowState[0];
+    for (const state of this.rowState) {
+      for (let i = 0; i < first.length; i++) if (state[i] !== first[i]) return false;
     }
     return true;
   }
@@ -146,14 +142,12 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
 
     for (let c = 0; c < x.length; c++) {
       this.#delay(this.#lines[c], x[c], x[c], count);
-      this.#delay(this.#lines[x.length + c], asOne ? rows[0] : rows[c], this.#levels[c], count);
+      this.#delay(this.#lines[x.length + c], used[asOne ? 0 : c], this.#levels[c], count);
     }
     this.gains(used, count);
-    for (let c = 0; c < x.length; c++) {
-      this.apply(asOne ? rows[0] : rows[c], x[c], count);
-      // A row that sleeps while the channels move as one will wake up where the one row is.
-      if (asOne && c > 0) this.rowState[c].set(this.rowState[0]);
-    }
+    for (let c = 0; c < x.length; c++) this.apply(used[asOne ? 0 : c], x[c], count, c);
+    // A row that sleeps while the channels move as one will wake up where the one row is.
+    if (asOne) for (const state of this.rowState) state.set(this.rowState[0]);
     if (trace) {
       copyRows(toDb(this.#levels, count), trace.levelDb, at, count);
       copyRows(toDb(used, count), trace.gainDb, at, count);
@@ -175,11 +169,11 @@ export function raise(level: Float64Array, other: Float64Array, count: number): 
   }
 }
 
-/** Linear to dB, in place; nothing below {@link SILENCE_DB}. */
+/** Linear to dB, in place; silence is -200 dB. */
 function toDb(rows: readonly Float64Array[], count: number): readonly Float64Array[] {
   for (const row of rows) {
     log2InPlace(row, count);
-    for (let i = 0; i < count; i++) row[i] = Math.max(SILENCE_DB, DB_PER_OCTAVE * row[i]);
+    for (let i = 0; i < count; i++) row[i] = Math.max(-200, DB_PER_OCTAVE * row[i]);
   }
   return rows;
 }

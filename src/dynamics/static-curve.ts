@@ -1,5 +1,5 @@
 /**
- * Static curves: output level over input level of a compressor and of an expander at rest, all in dB.
+ * Static curves: output level over input level of compressors and an expander at rest, all in dB.
  *
  *     compressor   out = in                                             2 (in - T) < -W
  *                  out = in + (1/R - 1) (in - T + W/2)^2 / (2 W)        2 |in - T| <= W
@@ -9,8 +9,10 @@
  *                  out = in - (R - 1) (in - T - W/2)^2 / (2 W)          2 |in - T| <= W
  *                  out = in                                             2 (in - T) > W
  *
+ *     upward       as the expander, with 1/R for R: what lies below T is raised towards it
+ *
  * T threshold, R ratio, W width of the knee, which is centred on T. At T itself the knee changes the level by
- * (1/R - 1) W/8 and by -(R - 1) W/8. Without a knee the middle case is empty.
+ * (1/R - 1) W/8, by -(R - 1) W/8 and by (1 - 1/R) W/8. Without a knee the middle case is empty.
  *
  * Source: D. Giannoulis, M. Massberg, J. D. Reiss, "Digital Dynamic Range Compressor Design - A Tutorial and Analysis",
  * JAES 60(6), 2012, Eq. (4). The expander is its mirror image, derived here.
@@ -25,15 +27,15 @@ const WIDEST_KNEE_DB = 240;
 export interface CurveOptions {
   /** Level where the curve bends. */
   readonly thresholdDb: number;
-  /** 1 to Infinity. Compressor: input dB for each output dB above the threshold. Expander: output dB for each below. */
+  /** 1 to Infinity: input dB for each output dB on a compressor's side of the threshold; output dB for each below, expanding. */
   readonly ratio: number;
   /** Width of the knee, 0 to 240; 0 unless given. */
   readonly kneeDb?: number;
 }
 
-/** Shape of an expander's static curve. */
+/** Shape of a static curve that ends at a range. */
 export interface ExpansionOptions extends CurveOptions {
-  /** Greatest attenuation, 0 or above; Infinity unless given. */
+  /** Greatest change of the level, 0 or above; Infinity unless given. */
   readonly rangeDb?: number;
 }
 
@@ -67,19 +69,36 @@ export function staticGain(levelDb: number, { thresholdDb, ratio, kneeDb = 0 }: 
  * @param levelDb - input level; -Infinity is silence
  * @throws RangeError if `ratio`, `kneeDb` or `rangeDb` is out of range
  */
-export function expansionCurve(
+export function expansionCurve(levelDb: number, options: ExpansionOptions): number {
+  return levelDb + gainBelow('expansionCurve', levelDb, options, 1 - options.ratio);
+}
+
+/**
+ * Output level of an upward compressor at rest. The range bounds how far noise rises; silence stays silent.
+ *
+ * @param levelDb - input level; -Infinity is silence
+ * @throws RangeError if `ratio`, `kneeDb` or `rangeDb` is out of range
+ */
+export function upwardCurve(levelDb: number, options: ExpansionOptions): number {
+  if (levelDb === -Infinity) return levelDb;
+  return levelDb + gainBelow('upwardCurve', levelDb, options, 1 - 1 / options.ratio);
+}
+
+/** Gain below a threshold: `slope` dB for each dB that the level is below. */
+function gainBelow(
+  owner: string,
   levelDb: number,
   { thresholdDb, ratio, kneeDb = 0, rangeDb = Infinity }: ExpansionOptions,
+  slope: number,
 ): number {
-  requireRange('expansionCurve: levelDb', levelDb, -Infinity, Infinity);
-  requireRange('expansionCurve: thresholdDb', thresholdDb, -1000, 1000);
-  requireRange('expansionCurve: ratio', ratio, 1, Infinity);
-  requireRange('expansionCurve: kneeDb', kneeDb, 0, WIDEST_KNEE_DB);
-  requireRange('expansionCurve: rangeDb', rangeDb, 0, Infinity);
-  const slope = 1 - ratio;
+  requireRange(`${owner}: levelDb`, levelDb, -Infinity, Infinity);
+  requireRange(`${owner}: thresholdDb`, thresholdDb, -1000, 1000);
+  requireRange(`${owner}: ratio`, ratio, 1, Infinity);
+  requireRange(`${owner}: kneeDb`, kneeDb, 0, WIDEST_KNEE_DB);
+  requireRange(`${owner}: rangeDb`, rangeDb, 0, Infinity);
   const under = thresholdDb - levelDb;
-  if (slope === 0 || 2 * under <= -kneeDb) return levelDb;
+  if (slope === 0 || 2 * under <= -kneeDb) return 0;
   const intoKnee = under + kneeDb / 2;
   const gain = 2 * under >= kneeDb ? slope * under : (slope * intoKnee * intoKnee) / (2 * kneeDb);
-  return levelDb + Math.max(gain, -rangeDb);
+  return Math.min(rangeDb, Math.max(-rangeDb, gain));
 }

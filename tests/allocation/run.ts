@@ -74,6 +74,13 @@ const cases: Record<string, () => Processor> = {
     blockTypes['gate'].create(format, {}, { bands, keyFilter: new BiquadCascade(format, [section]) }),
   'compressor, rms, mixed': () =>
     blockTypes['compressor'].create(format, { detector: 'rms', mixPercent: 50, lookaheadMs: 1 }, { bands }),
+  'compressor, slow release': () => blockTypes['compressor'].create(format, { slowReleaseMs: 500 }, { bands }),
+  'expander, unlinked, look-ahead': () =>
+    blockTypes['expander'].create(format, { linkPercent: 30, lookaheadMs: 2 }, { bands }),
+  'transient shaper, unlinked': () =>
+    blockTypes['transientShaper'].create(format, { attackDb: 6, sustainDb: -6, linkPercent: 30 }, { bands }),
+  'dynamic band, unlinked': () =>
+    blockTypes['dynamicBand'].create(format, { thresholdDb: -60, linkPercent: 30 }, { bands }),
   biquadCascade: () => new BiquadCascade(format, [section]),
   envelopeFollower: () => new EnvelopeFollower(format),
   fractionalDelay: () => new FractionalDelay(format, { delaySamples: 10.5 }),

@@ -9,6 +9,7 @@ import vectors from '../vectors/dynamics.json';
 import { anyParameters, obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
 import { bursts, constant, firstDifference, largestDifference, noise, sine } from '../support/signals.ts';
 import { FAST_DB } from '../support/tolerances.ts';
+import { amplitude, decibels, gainTrace, levels } from './dynamics-support.ts';
 
 const mono = { sampleRateHz: 48000, channels: 1 };
 const stereo = { sampleRateHz: 48000, channels: 2 };
@@ -21,30 +22,6 @@ const lively = {
   mixPercent: 70,
   automaticMakeup: true,
 };
-
-const amplitude = (db: number): number => 10 ** (db / 20);
-const decibels = (gain: number): number => 20 * Math.log10(gain);
-
-/** Gain in dB of every sample, from the trace; a row for each channel. */
-function gainTrace(
-  compressor: Compressor,
-  input: readonly Float64Array[],
-  key?: readonly Float64Array[],
-): Float64Array[] {
-  const gainDb = input.map((x) => new Float64Array(x.length));
-  compressor.process(
-    input,
-    input.map((x) => new Float64Array(x.length)),
-    { key, trace: { gainDb } },
-  );
-  return gainDb;
-}
-
-/** A level in dB for a number of samples, and another for the rest. The sign alternates: only the magnitude may count. */
-const levels = (...parts: readonly (readonly [db: number, samples: number])[]): Float64Array =>
-  Float64Array.from(
-    parts.flatMap(([db, samples]) => Array.from({ length: samples }, (_, i) => (i % 2 ? -1 : 1) * amplitude(db))),
-  );
 
 describe('Compressor', () => {
   obeysProcessorLaws(stereo, {
@@ -127,6 +104,49 @@ describe('Compressor', () => {
     expect(gainDb[10 + 239]).toBeCloseTo(-6 * (1 - 1 / Math.E), 5);
     expect(gainDb[9609]).toBeCloseTo(-6, 5);
     expect(gainDb[9610 + 2399]).toBeCloseTo(-6 / Math.E, 5); // the release begins at once
+  });
+
+  describe('with a slow release', () => {
+    obeysProcessorLaws(stereo, {
+      create: (o) => new Compressor(stereo, o),
+      table: compressorParameters,
+      lively: { ...lively, slowReleaseMs: 20 },
+      takesKey: true,
+      runs: 6,
+    });
+
+    const options = { thresholdDb: -40, ratio: 1000, kneeDb: 0, attackMs: 0, releaseMs: 30, slowReleaseMs: 600 };
+
+    it('gives back a hit in the release, but for a share 1 - e^(-t / slow) that takes the slow release', () => {
+      for (const hitMs of [5, 50, 500, 3000]) {
+        const hit = 48 * hitMs;
+        const [gainDb] = gainTrace(new Compressor(mono, options), [levels([-60, 10], [0, hit], [-60, 48_000])]);
+        const asked = -40 * 0.999;
+        expect(gainDb[10 + hit - 1]).toBeCloseTo(asked, 4); // attack and depth are as without it
+        // Two one-poles in series, of which the second begins at the full reduction: r fast, s slow, in samples.
+        const [r, s] = [Math.exp(-1 / 1440), Math.exp(-1 / 28_800)];
+        const share = asked * (1 - s ** hit);
+        for (const n of [480, 1440, 9600, 43_200]) {
+          const lasting = (m: number) => share * s ** m;
+          const driven = (lasting(n) - lasting(0) * r ** n) * ((1 - r) / (1 - r / s));
+          expect(gainDb[10 + hit + n - 1]).toBeCloseTo(asked * r ** n + driven, 4);
+        }
+      }
+    });
+
+    it('does not depend on the level, nor does it touch the attack', () => {
+      const x = [levels([-60, 480], [-6, 4800], [-60, 4800], [-20, 2400], [-60, 9600])];
+      const [loud] = gainTrace(new Compressor(mono, { ...options, thresholdDb: -30, attackMs: 5 }), x);
+      const quiet = x.map((channel) => channel.map((v) => v * amplitude(-20)));
+      const [soft] = gainTrace(new Compressor(mono, { ...options, thresholdDb: -50, attackMs: 5 }), quiet);
+      expect(largestDifference(loud, soft)).toBeLessThan(2 * FAST_DB);
+      const [timed] = gainTrace(
+        new Compressor(mono, { ...options, thresholdDb: -30, attackMs: 5, slowReleaseMs: 0 }),
+        x,
+      );
+      expect(firstDifference(loud.subarray(0, 5280), timed.subarray(0, 5280))).toBe(-1);
+      expect(loud[9000]).toBeLessThan(timed[9000] - 1);
+    });
   });
 
   it('passes what stays below the knee bit for bit, delayed by the look-ahead', () => {

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { expansionCurve, staticCurve, staticGain } from '../../src/dynamics/static-curve.ts';
+import { expansionCurve, staticCurve, staticGain, upwardCurve } from '../../src/dynamics/static-curve.ts';
 import { halfDigit } from '../support/tolerances.ts';
 import vectors from '../vectors/dynamics.json';
 
@@ -87,5 +87,47 @@ describe('expansionCurve', () => {
     expect(expansionCurve(-Infinity, { thresholdDb: -40, ratio: 4, rangeDb: 20 })).toBe(-Infinity);
     expect(expansionCurve(-Infinity, { thresholdDb: -40, ratio: 1 })).toBe(-Infinity);
     expect(expansionCurve(-41.5, { thresholdDb: -40, ratio: 1, kneeDb: 6 })).toBe(-41.5);
+  });
+});
+
+describe('upwardCurve', () => {
+  it('raises what lies below the threshold to T - (T - in) / R, at most by the range', () => {
+    const options = { thresholdDb: -30, ratio: 3, rangeDb: 10 };
+    for (const [input, output] of [
+      [0, 0],
+      [-30, -30],
+      [-36, -32],
+      [-45, -35],
+      [-60, -50], // the line would be at -40
+      [-200, -190],
+      [-Infinity, -Infinity],
+    ])
+      expect(upwardCurve(input, options)).toBeCloseTo(output, 12);
+    expect(upwardCurve(-90, { thresholdDb: -30, ratio: Infinity })).toBeCloseTo(-30, 12);
+  });
+
+  it('is the inverse of an expander without a knee: what one lowers, the other raises', () => {
+    const db = fc.double({ min: -100, max: 20, noNaN: true });
+    fc.assert(
+      fc.property(db, db, fc.double({ min: 1, max: 20, noNaN: true }), (level, thresholdDb, ratio) => {
+        const there = upwardCurve(level, { thresholdDb, ratio });
+        return Math.abs(expansionCurve(there, { thresholdDb, ratio }) - level) < 1e-9;
+      }),
+    );
+  });
+
+  it('has slope 1/R below the knee and 1 above, without a step, and the gain (1 - 1/R) W/8 at the threshold', () => {
+    const options = { thresholdDb: -20, ratio: 5, kneeDb: 8 };
+    const slope = (x: number) => (upwardCurve(x + 1e-5, options) - upwardCurve(x - 1e-5, options)) / 2e-5;
+    expect(slope(-24)).toBeCloseTo(0.2, 5);
+    expect(slope(-16)).toBeCloseTo(1, 5);
+    expect(upwardCurve(-20, options) + 20).toBeCloseTo(0.8, 12);
+  });
+
+  it('refuses shapes that are none', () => {
+    expect(() => upwardCurve(0, { thresholdDb: 0, ratio: 0.5 })).toThrow(
+      new RangeError('upwardCurve: ratio must be 1 to Infinity, got 0.5'),
+    );
+    expect(() => upwardCurve(0, { thresholdDb: 0, ratio: 2, rangeDb: -1 })).toThrow(/rangeDb must be 0 to Infinity/);
   });
 });
