@@ -44,7 +44,7 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     mixPercent: 'Share of the compressed signal in the output; the rest is the input, in time with it.',
   },
   dynamicBand: {
-    type: 'What the band does; shelves are of first order.',
+    shape: 'What the band does; shelves are of first order.',
     frequencyHz: 'Centre or corner.',
     q: "Quality factor of a bell's poles: the narrower the band, the higher.",
     gainDb: 'Gain of the band at rest.',

@@ -39,7 +39,7 @@ import { linkGains } from './link.ts';
 /** Parameters of a {@link DynamicBand}. Levels are peak dBFS of the band alone: a sine at its centre has its own level. */
 export const dynamicBandParameters = {
   /** What the band does; shelves are of first order. */
-  type: { default: 'peaking', choices: ['peaking', 'lowShelf', 'highShelf'], fixed: true },
+  shape: { default: 'peaking', choices: ['peaking', 'lowShelf', 'highShelf'], fixed: true },
   /** Centre or corner. */
   frequencyHz: { default: 1000, min: 10, max: 'nyquist', taper: 'log' },
   /** Quality factor of a bell's poles: the narrower the band, the higher. */
@@ -152,9 +152,9 @@ export class DynamicBand extends DynamicsShell<typeof dynamicBandParameters> {
 }
 
 /** The filter that takes the band out of a signal. */
-function bandOf({ type, frequencyHz, q }: Values): EqualiserBandValues {
+function bandOf({ shape, frequencyHz, q }: Values): EqualiserBandValues {
   const filters = { peaking: 'bandpass', lowShelf: 'firstOrderLowpass', highShelf: 'firstOrderHighpass' } as const;
-  return { type: filters[type], frequencyHz, q, gainDb: 0, order: 2 };
+  return { type: filters[shape], frequencyHz, q, gainDb: 0, order: 2 };
 }
 
 /** Attack and release of one row, and the gain at rest added, in octaves, in place; `state` is how far it has moved. */

@@ -75,10 +75,10 @@ describe('DynamicBand', () => {
       const s = FREQUENCIES_HZ.map(
         (f) => Math.tan((Math.PI * f) / sampleRateHz) / Math.tan((Math.PI * 1000) / sampleRateHz),
       );
-      response({ type: 'lowShelf', gainDb }).forEach((level, i) => {
+      response({ shape: 'lowShelf', gainDb }).forEach((level, i) => {
         expect(level).toBeCloseTo(decibels(Math.hypot(s[i], K) / Math.hypot(s[i], 1)), 4);
       });
-      response({ type: 'highShelf', gainDb }).forEach((level, i) => {
+      response({ shape: 'highShelf', gainDb }).forEach((level, i) => {
         expect(level).toBeCloseTo(decibels(Math.hypot(K * s[i], 1) / Math.hypot(s[i], 1)), 4);
       });
     });
@@ -125,7 +125,7 @@ describe('DynamicBand', () => {
     const band = new DynamicBand(
       { sampleRateHz, channels: 1 },
       {
-        type: 'lowShelf',
+        shape: 'lowShelf',
         frequencyHz: 0.45 * sampleRateHz,
         thresholdDb: -20,
         ratio: 1000,
