@@ -46,7 +46,7 @@ export default tseslint.config(
     extends: [...tseslint.configs.strictTypeChecked],
     languageOptions: {
       parserOptions: {
-        project: ['tsconfig.json', 'tsconfig.node.json', 'tsconfig.tests.json'],
+        project: ['tsconfig.json', 'tsconfig.node.json', 'tsconfig.worklet.json', 'tsconfig.tests.json'],
         tsconfigRootDir: import.meta.dirname,
       },
     },

@@ -4,12 +4,13 @@
  */
 import { existsSync, readdirSync } from 'node:fs';
 import { defineConfig, type Options } from 'tsup';
+import { bundleTextPlugin } from './scripts/bundle-text.mjs';
 import { thirdPartyNotices } from './scripts/third-party-notices.mjs';
 
 /** `src/index.ts` and every `src/<folder>/index.ts`. */
 function libraryEntries(): Record<string, string> {
   const folders = readdirSync('src', { withFileTypes: true }).filter((item) => item.isDirectory());
-  const names = ['index', ...folders.map((folder) => `${folder.name}/index`)];
+  const names = ['index', 'worklet/url', ...folders.map((folder) => `${folder.name}/index`)];
   return Object.fromEntries(
     names.filter((name) => existsSync(`src/${name}.ts`)).map((name) => [name, `src/${name}.ts`]),
   );
@@ -29,6 +30,21 @@ const library: Options = {
   splitting: true,
   treeshake: false,
   dts: false, // scripts/build-types.mjs
+  shims: true, // import.meta.url in CommonJS
+  esbuildPlugins: [notices, bundleTextPlugin()],
+};
+
+/** The script that an audio context loads: one classic script. */
+const worklet: Options = {
+  name: 'worklet',
+  entry: { 'worklet/processors': 'src/worklet/processors.ts' },
+  format: ['iife'],
+  target: 'es2022',
+  platform: 'browser',
+  minify: true,
+  splitting: false,
+  dts: false,
+  outExtension: () => ({ js: '.js' }),
   esbuildPlugins: [notices],
 };
 
@@ -45,4 +61,4 @@ const commandLine: Options = {
   esbuildPlugins: [notices],
 };
 
-export default defineConfig([library, commandLine]);
+export default defineConfig([library, worklet, commandLine]);

@@ -1,6 +1,8 @@
 import { defineConfig } from 'vitest/config';
+import { bundleTextVite } from './scripts/bundle-text.mjs';
 
 export default defineConfig({
+  plugins: [bundleTextVite()],
   test: {
     include: ['tests/**/*.test.ts'],
     setupFiles: ['tests/support/fast-check-seed.ts'],

@@ -20,11 +20,13 @@ const entries = ['index.ts', ...folders.map((folder) => `${folder.name}/index.ts
   .map((path) => join(SRC, path))
   .filter((path) => existsSync(path));
 const ambient = join(SRC, 'core/host.d.ts');
+const bundleText = join(SRC, 'worklet/bundle-text.d.ts');
 
 const config = ts.readConfigFile('tsconfig.node.json', (path) => readFileSync(path, 'utf8'));
 const { options } = ts.parseJsonConfigFileContent(config.config, ts.sys, '.');
-const program = ts.createProgram([...entries, ambient], {
+const program = ts.createProgram([...entries, join(SRC, 'worklet/url.ts'), ambient, bundleText], {
   ...options,
+  lib: ['lib.es2023.d.ts', 'lib.dom.d.ts'], // the nodes' types name those of a page; each part is checked by its own project
   noEmit: false,
   declaration: true,
   emitDeclarationOnly: true,

@@ -11,6 +11,9 @@ import { type BlockPlan, blockTypeOf } from './block-plan.ts';
 export interface RunningBlock {
   /** What runs: the processor itself, or a bypass around it. */
   readonly processor: Processor;
+  /** The processor itself, and the bypass around it. */
+  readonly inner: Processor;
+  readonly bypass: Bypass | undefined;
   /** Sets a parameter by its name; `band` tells which band of an equaliser, or is -1. */
   set(name: string, value: number | boolean, band: number): void;
 }
@@ -27,6 +30,8 @@ export function createBlock(block: BlockPlan, format: StreamFormat, keyChannels 
   const bypass = bypassed === undefined ? undefined : new Bypass(inner, { bypassed });
   return {
     processor: bypass ?? inner,
+    inner,
+    bypass,
     set: (name, value, band) => {
       if (name === 'bypassed') bypass?.set({ bypassed: value as boolean });
       else inner.set({ [band < 0 ? name : `bands[${band}].${name}`]: value });

@@ -4,29 +4,49 @@
  *     input -> first -> second -> ... -> output        latency and tail are the sums
  *
  * Between the processors everything is Float64; the guard and the rounding to the caller's arrays happen once, at the
- * edges. Options set through the chain reach a processor together with the samples that stood at the chain's input at
+ * edges. Processors that are named listeners hear the chain's key, each delayed by the latency of what comes before it. Options set through the chain reach a processor together with the samples that stood at the chain's input at
  * the time of the call: they wait for the latency of what comes before it. What the `set` of a processor costs, memory
  * included, is then spent in `process`.
  *
  * @module
  */
-import { requireInteger } from './check.ts';
-import { BLOCK } from './pieces.ts';
-import type { Processor, Side, StreamFormat } from './processor.ts';
+import { refuse, requireInteger } from './check.ts';
+import { DelayLine } from './delay-line.ts';
+import { KeyInput } from './key-input.ts';
+import { BLOCK, scratch } from './pieces.ts';
+import type { Channels, Processor, Side, StreamFormat } from './processor.ts';
 import { Shell } from './shell.ts';
 
 /** Options for the processors of a chain, by their position in it. */
 export type ChainOptions = Readonly<Record<number, object>>;
 
-/** Runs processors one after the other; none of them listens to a key. */
+/** Who hears the key of a chain. */
+export interface ChainKey {
+  /** Channels that the key always has. */
+  readonly channels: number;
+  /** Positions of the processors that listen to it; the others listen to what they process. */
+  readonly listeners: readonly number[];
+}
+
+/** A listener's key: what it has heard so far, and what it hears now. */
+interface Ear {
+  readonly lines: readonly DelayLine[];
+  readonly rows: readonly Float64Array[];
+  readonly delaySamples: number;
+}
+
+/** Runs processors one after the other. */
 export class Chain extends Shell {
   readonly #processors: readonly Processor[];
   readonly #side: Side = { start: 0, trusted: true };
+  readonly #keyChannels: number;
+  readonly #key = new KeyInput();
+  readonly #ears: readonly (Ear | undefined)[]; // of each processor
   readonly #clock = this.memory(1); // samples since reset
   #queue: { readonly index: number; readonly due: number; readonly options: object }[] = []; // by due time
 
-  /** @throws RangeError unless every processor has this format */
-  constructor(format: StreamFormat, processors: readonly Processor[]) {
+  /** @throws RangeError unless every processor has this format, and every listener is one that takes a key */
+  constructor(format: StreamFormat, processors: readonly Processor[], key: ChainKey = { channels: 0, listeners: [] }) {
     super('Chain', format);
     this.#processors = processors.map((processor, p) => {
       const { sampleRateHz, channels } = processor.format;
@@ -38,7 +58,17 @@ export class Chain extends Shell {
       }
       return this.own(processor);
     });
+    for (const index of key.listeners) {
+      if (!this.#at(String(index)).takesKey) throw new RangeError(`Chain: processor ${index} takes no key`);
+    }
+    this.#keyChannels = key.channels;
+    this.#ears = processors.map((_, p) => (key.listeners.includes(p) ? this.#ear(p, key.channels) : undefined));
+    this.#key.makeRoom(key.channels);
     this.begin(this.#latencyBefore(processors.length));
+  }
+
+  override get takesKey(): boolean {
+    return this.#ears.some((ear) => ear !== undefined);
   }
 
   override get tailSamples(): number {
@@ -80,16 +110,47 @@ export class Chain extends Shell {
     return this.#queue.length === 0 ? BLOCK : Math.max(1, this.#queue[0].due - this.#clock[0]);
   }
 
-  protected override advance(x: Float64Array[], count: number): void {
+  protected override enter(side: Side, length: number): void {
+    const { key } = side;
+    if (!key || !this.takesKey) return void super.enter(side, length);
+    if (key.length !== this.#keyChannels) refuse('Chain: key', `of ${this.#keyChannels} channels`, key.length);
+    this.#key.expect(this.owner, key, length);
+  }
+
+  protected override advance(x: Float64Array[], count: number, { key, trusted = false }: Side, at: number): void {
     const processors = this.#processors,
       side = this.#side,
       queue = this.#queue;
     for (; queue.length > 0 && queue[0].due <= this.#clock[0]; queue.shift()) {
       processors[queue[0].index].set(queue[0].options);
     }
+    if (this.takesKey) this.#hear(key, count, trusted, at);
     side.end = count;
-    for (let p = 0; p < processors.length; p++) processors[p].process(x, x, side);
+    for (let p = 0; p < processors.length; p++) {
+      side.key = this.#ears[p]?.rows;
+      processors[p].process(x, x, side);
+    }
     this.#clock[0] += count;
+  }
+
+  /** Hands the key, or silence in its place, to every listener at its time. */
+  #hear(key: Channels | undefined, count: number, trusted: boolean, at: number): void {
+    const heard = this.#key.rows;
+    if (key) this.countRefused(this.#key.load(key, at, count, trusted));
+    else for (let c = 0; c < heard.length; c++) heard[c].fill(0, 0, count);
+    for (const ear of this.#ears) {
+      if (!ear) continue;
+      for (let c = 0; c < heard.length; c++) {
+        ear.lines[c].write(heard[c], count);
+        ear.lines[c].read(ear.rows[c], count, ear.delaySamples);
+      }
+    }
+  }
+
+  #ear(index: number, channels: number): Ear {
+    const delaySamples = this.#latencyBefore(index);
+    const rows = scratch(channels);
+    return { rows, delaySamples, lines: rows.map(() => this.own(new DelayLine(delaySamples))) };
   }
 
   #latencyBefore(index: number): number {

@@ -1,0 +1,173 @@
+/**
+ * Nodes: a chain of blocks, or one block, in an audio graph.
+ *
+ *     first input  --> [ block -> block -> ... ] --> output
+ *     second input ------^ key of the blocks that name one
+ *
+ * A chain node runs a whole strip, because every node costs more than a few filters. It has no AudioParams: its blocks
+ * are set by messages that say at which frame.
+ *
+ * @module
+ */
+import { blockTypes } from '../blocks/block-types.ts';
+import { requireInteger } from '../core/check.ts';
+import { requireName, requireObject } from '../core/json-check.ts';
+import { createBlockChain } from './block-chain.ts';
+import { automated, parameterValue, paramDescriptors } from './block-params.ts';
+import type { ChainMessage, ChainSettings, NodeMessage } from './messages.ts';
+import { type Meters, meterLength, readMeterValues, SharedMeters } from './meter-layout.ts';
+import { blockProcessor, CHAIN_PROCESSOR } from './names.ts';
+
+/** Shape of a node. */
+export interface NodeOptions {
+  /** Channels of input and output, 1 to 32; 2 unless given. Other counts are mixed up or down by the browser. */
+  readonly channels?: number | undefined;
+  /** Channels of the second input, 1 to 32; as many as `channels` unless given. */
+  readonly keyChannels?: number | undefined;
+}
+
+/** Shape of a chain node. */
+export interface ChainNodeOptions extends NodeOptions {
+  /** Frames between two sets of meter values; no meters unless given. */
+  readonly meterFrames?: number | undefined;
+}
+
+/** A chain of blocks in an audio graph. */
+export interface ChainNode {
+  /** The node to connect. Its second input is the key. */
+  readonly node: AudioWorkletNode;
+  /** Delay from input to output, whole samples. */
+  getLatencySamples(): number;
+  /** How long the chain sounds after its input and its latency, in samples; may be Infinity. */
+  getTailSamples(): number;
+  /**
+   * Sets options of one block for the samples that come in at `frame` of the context, exactly; for the next ones if
+   * `frame` has passed or is left out. Later blocks are set when these samples reach them.
+   *
+   * @throws TypeError or RangeError, before anything is sent, as the block's `set` throws
+   */
+  setAt(block: number, options: Readonly<Record<string, unknown>>, frame?: number): void;
+  /** Returns all blocks to the state they began with. */
+  reset(): void;
+  /** Newest meter values; undefined before the first. */
+  getMeters(): Meters | undefined;
+  /** Called with what the audio thread refused, or why it stopped. */
+  onError: ((message: string) => void) | undefined;
+}
+
+/**
+ * Makes a node that runs a chain of blocks. `addProcessors` must have ended before.
+ *
+ * @param chain - blocks as a plan writes them; a `key` of any name means the second input
+ * @throws TypeError or RangeError with the path of the first fault: `chain[2].attackMs must be 0 to 1000, got -3`
+ */
+export function createNode(
+  context: BaseAudioContext,
+  chain: readonly object[],
+  options: ChainNodeOptions = {},
+): ChainNode {
+  const { channels, keyChannels } = requireShape('createNode', options);
+  const { meterFrames } = options;
+  if (meterFrames !== undefined) requireInteger('createNode: meterFrames', meterFrames, 128, 1 << 20);
+  // A twin that never hears a sample: it refuses on this side what the audio thread would refuse, and knows the latency.
+  const twin = createBlockChain(chain, { sampleRateHz: context.sampleRate, channels }, keyChannels);
+  const shared =
+    meterFrames !== undefined && globalThis.crossOriginIsolated
+      ? new SharedArrayBuffer(SharedMeters.bytes(chain.length))
+      : undefined;
+  const meters = meterFrames === undefined ? undefined : { everyFrames: meterFrames, shared };
+  const node = newNode(context, CHAIN_PROCESSOR, { chain, channels, keyChannels, meters });
+  return chainNode(node, twin, shared && new SharedMeters(shared), chain.length);
+}
+
+/**
+ * Makes a node of one block whose parameters are AudioParams: `node.parameters.get('thresholdDb')`. They are read once
+ * per quantum and glide, as a block's parameters do, for 20 ms. `addProcessors` must have ended before.
+ *
+ * @param block - the block as a plan writes it; values of AudioParams are rounded to float32
+ * @throws TypeError or RangeError with the path of the first fault: `chain[0].attackMs must be 0 to 1000, got -3`
+ */
+export function createBlockNode(
+  context: BaseAudioContext,
+  block: Readonly<Record<string, unknown>>,
+  options: NodeOptions = {},
+): AudioWorkletNode {
+  const { channels, keyChannels } = requireShape('createBlockNode', options);
+  const { sampleRate } = context;
+  const type = requireName('type', requireObject('block', block).type, Object.keys(blockTypes));
+  createBlockChain([block], { sampleRateHz: sampleRate, channels }, keyChannels); // refuses what is to be refused
+  const table = blockTypes[type].parameters;
+  const rounded: Record<string, unknown> = { ...block };
+  const parameterData: Record<string, number> = {};
+  for (const { name, defaultValue } of paramDescriptors(table, sampleRate)) {
+    parameterData[name] = Math.fround(Number(block[name] ?? defaultValue));
+  }
+  for (const [name, row] of automated(table)) rounded[name] = parameterValue(row, parameterData[name], sampleRate);
+  return newNode(context, blockProcessor(type), { chain: [rounded], channels, keyChannels }, parameterData);
+}
+
+function newNode(
+  context: BaseAudioContext,
+  name: string,
+  settings: ChainSettings,
+  parameterData: Record<string, number> = {},
+): AudioWorkletNode {
+  try {
+    return new AudioWorkletNode(context, name, {
+      numberOfInputs: 2,
+      numberOfOutputs: 1,
+      outputChannelCount: [settings.channels],
+      channelCount: settings.channels,
+      channelCountMode: 'explicit',
+      parameterData,
+      processorOptions: settings,
+    });
+  } catch (cause) {
+    throw new Error(`${name} could not be made: await addProcessors(context) first`, { cause });
+  }
+}
+
+function chainNode(
+  node: AudioWorkletNode,
+  twin: ReturnType<typeof createBlockChain>,
+  shared: SharedMeters | undefined,
+  blocks: number,
+): ChainNode {
+  const values = new Float64Array(meterLength(blocks));
+  let known = false;
+  const send = (message: ChainMessage, transfer: Transferable[] = []) => node.port.postMessage(message, transfer);
+  const made: ChainNode = {
+    node,
+    getLatencySamples: () => twin.chain.latencySamples,
+    getTailSamples: () => twin.chain.tailSamples,
+    setAt: (block, options, frame = 0) => {
+      twin.chain.check({ [block]: options });
+      twin.blocks[block].set(options);
+      send({ kind: 'set', block, options, frame });
+    },
+    reset: () => send({ kind: 'reset' }),
+    getMeters: () => {
+      if (shared) known = shared.read(values) || known;
+      return known ? readMeterValues(values) : undefined;
+    },
+    onError: undefined,
+  };
+  node.port.onmessage = ({ data }: MessageEvent<NodeMessage>) => {
+    if (data.kind === 'refused') {
+      made.onError?.(data.message);
+      return;
+    }
+    values.set(data.values);
+    known = true;
+    send({ kind: 'meters', values: data.values }, [data.values.buffer]);
+  };
+  node.onprocessorerror = (event) => made.onError?.(`the processor stopped: ${(event as ErrorEvent).message}`);
+  return made;
+}
+
+function requireShape(owner: string, { channels = 2, keyChannels = channels }: NodeOptions) {
+  return {
+    channels: requireInteger(`${owner}: channels`, channels, 1, 32),
+    keyChannels: requireInteger(`${owner}: keyChannels`, keyChannels, 1, 32),
+  };
+}

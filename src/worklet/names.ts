@@ -1,0 +1,12 @@
+/**
+ * Names under which the processors are registered with an audio context.
+ * @module
+ */
+
+/** The node that runs a whole chain of blocks. */
+export const CHAIN_PROCESSOR = 'batterhead-chain';
+
+/** The node of one block type, whose parameters are AudioParams. */
+export function blockProcessor(type: string): string {
+  return `batterhead-${type}`;
+}
