@@ -10,7 +10,7 @@ import { thirdPartyNotices } from './scripts/third-party-notices.mjs';
 /** `src/index.ts` and every `src/<folder>/index.ts`. */
 function libraryEntries(): Record<string, string> {
   const folders = readdirSync('src', { withFileTypes: true }).filter((item) => item.isDirectory());
-  const names = ['index', 'worklet/url', ...folders.map((folder) => `${folder.name}/index`)];
+  const names = ['index', ...folders.map((folder) => `${folder.name}/index`)];
   return Object.fromEntries(
     names.filter((name) => existsSync(`src/${name}.ts`)).map((name) => [name, `src/${name}.ts`]),
   );
@@ -30,8 +30,19 @@ const library: Options = {
   splitting: true,
   treeshake: false,
   dts: false, // scripts/build-types.mjs
-  shims: true, // import.meta.url in CommonJS
   esbuildPlugins: [notices, bundleTextPlugin()],
+};
+
+/** The address of that script; it must stay beside it, so it shares no chunk. */
+const workletUrl: Options = {
+  name: 'worklet address',
+  entry: { 'worklet/url': 'src/worklet/url.ts' },
+  format: ['esm', 'cjs'],
+  target: 'es2022',
+  platform: 'neutral',
+  shims: true, // import.meta.url in CommonJS
+  splitting: false,
+  dts: false,
 };
 
 /** The script that an audio context loads: one classic script. */
@@ -61,4 +72,4 @@ const commandLine: Options = {
   esbuildPlugins: [notices],
 };
 
-export default defineConfig([library, worklet, commandLine]);
+export default defineConfig([library, worklet, workletUrl, commandLine]);

@@ -6,10 +6,11 @@ import { existsSync, mkdirSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { Extractor, ExtractorConfig } from '@microsoft/api-extractor';
 
-/** The root exports everything public but `node`, which has a report of its own. */
+/** The root exports everything public but `node` and `worklet`, which have reports of their own. */
 const ENTRIES = [
   { types: 'dist/index.d.ts', report: 'batterhead' },
   { types: 'dist/node/index.d.ts', report: 'batterhead-node' },
+  { types: 'dist/worklet/index.d.ts', report: 'batterhead-worklet' },
 ];
 
 const update = process.argv.includes('--update');
@@ -32,7 +33,7 @@ for (const { types, report } of ENTRIES) {
         overrideTsconfig: {
           compilerOptions: {
             target: 'ES2022',
-            lib: ['ES2023'],
+            lib: ['ES2023', 'DOM'],
             module: 'ESNext',
             moduleResolution: 'Bundler',
             types: ['node'],

@@ -27,8 +27,16 @@ try {
   const [tarball] = readdirSync(scratch).filter((file) => file.endsWith('.tgz'));
   if (tarball === undefined) throw new Error('npm pack wrote no tarball');
   run('npx', ['--no-install', 'publint', 'run', join(scratch, tarball), '--strict']);
-  // node16 leaves out the resolution of Node 10, which knows no `exports` and therefore no subpath.
-  run('npx', ['--no-install', 'attw', join(scratch, tarball), '--profile', 'node16']);
+  // The processor script is no module. node16 leaves out the resolution of Node 10, which knows no `exports` and therefore no subpath.
+  run('npx', [
+    '--no-install',
+    'attw',
+    join(scratch, tarball),
+    '--profile',
+    'node16',
+    '--exclude-entrypoints',
+    './worklet/processors.js',
+  ]);
 } catch (error) {
   console.error(error instanceof Error ? error.message : error);
   process.exitCode = 1;

@@ -112,7 +112,10 @@ export class Chain extends Shell {
 
   protected override enter(side: Side, length: number): void {
     const { key } = side;
-    if (!key || !this.takesKey) return void super.enter(side, length);
+    if (!key || !this.takesKey) {
+      super.enter(side, length);
+      return;
+    }
     if (key.length !== this.#keyChannels) refuse('Chain: key', `of ${this.#keyChannels} channels`, key.length);
     this.#key.expect(this.owner, key, length);
   }

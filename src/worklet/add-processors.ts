@@ -21,16 +21,18 @@ export async function addProcessors(context: BaseAudioContext, url?: string | UR
         'localhost',
     );
   }
-  const registered = context as { [LOADED]?: Promise<void> };
-  registered[LOADED] ??= load(context, url).catch((error: unknown) => {
-    delete registered[LOADED];
+  const loading = loaded.get(context) ?? load(context, url);
+  loaded.set(context, loading);
+  try {
+    await loading;
+  } catch (error) {
+    loaded.delete(context);
     throw error;
-  });
-  await registered[LOADED];
+  }
 }
 
-/** Marks a context that has the processors: a name can be registered once only. */
-const LOADED: unique symbol = /* @__PURE__ */ Symbol('processors');
+/** Contexts that have the processors: a name can be registered once only. */
+const loaded = /* @__PURE__ */ new WeakMap<BaseAudioContext, Promise<void>>();
 
 async function load(context: BaseAudioContext, url?: string | URL): Promise<void> {
   if (url !== undefined) {

@@ -11,7 +11,7 @@
 import type { Chain } from '../core/chain.ts';
 import type { Side, StreamFormat } from '../core/processor.ts';
 import { createBlockChain } from './block-chain.ts';
-import type { ChainSettings } from './messages.ts';
+import type { ChainSettings, TimedOptions } from './messages.ts';
 import { meterLength } from './meter-layout.ts';
 import { clearMeters } from './metered-block.ts';
 
@@ -28,11 +28,11 @@ export class ChainRunner {
   readonly #key: Float32Array[];
   readonly #side: Side = {};
   #silence = new Float32Array(0);
-  #queue: { readonly frame: number; readonly block: number; readonly options: object }[] = [];
+  #queue: TimedOptions[] = [];
   #idleFrames = 0;
 
   /** @throws TypeError or RangeError with the path of the first fault of the chain */
-  constructor({ chain, channels, keyChannels, meters }: ChainSettings, sampleRateHz: number) {
+  constructor({ chain, channels, keyChannels, automation, meters }: ChainSettings, sampleRateHz: number) {
     const format: StreamFormat = { sampleRateHz, channels };
     this.meters = new Float64Array(meterLength(chain.length));
     clearMeters(this.meters);
@@ -40,6 +40,7 @@ export class ChainRunner {
     this.chain = createBlockChain(chain, format, keyChannels, this.#metered ? this.meters : undefined).chain;
     this.#input = new Array<Float32Array>(channels).fill(this.#silence);
     this.#key = new Array<Float32Array>(keyChannels).fill(this.#silence);
+    for (const { block, options, frame } of automation) this.setAt(block, options, frame);
   }
 
   /**
@@ -48,7 +49,7 @@ export class ChainRunner {
    *
    * @throws TypeError or RangeError; nothing is set then
    */
-  setAt(block: number, options: object, frame: number): void {
+  setAt(block: number, options: TimedOptions['options'], frame: number): void {
     this.chain.check({ [block]: options });
     this.#queue.push({ frame, block, options });
     this.#queue.sort((a, b) => a.frame - b.frame); // stable: of two at one frame the later call comes later
@@ -71,7 +72,7 @@ export class ChainRunner {
       const end = queue.length > 0 ? Math.min(frames, Math.max(start + 1, queue[0].frame - frame)) : frames;
       side.start = start;
       side.end = end;
-      this.chain.process(this.#input, output as Float32Array[], side);
+      this.chain.process(this.#input, output, side);
       start = end;
     }
     if (this.#metered) {

@@ -14,7 +14,7 @@ import { requireInteger } from '../core/check.ts';
 import { requireName, requireObject } from '../core/json-check.ts';
 import { createBlockChain } from './block-chain.ts';
 import { automated, parameterValue, paramDescriptors } from './block-params.ts';
-import type { ChainMessage, ChainSettings, NodeMessage } from './messages.ts';
+import type { ChainMessage, ChainSettings, NodeMessage, TimedOptions } from './messages.ts';
 import { type Meters, meterLength, readMeterValues, SharedMeters } from './meter-layout.ts';
 import { blockProcessor, CHAIN_PROCESSOR } from './names.ts';
 
@@ -30,6 +30,11 @@ export interface NodeOptions {
 export interface ChainNodeOptions extends NodeOptions {
   /** Frames between two sets of meter values; no meters unless given. */
   readonly meterFrames?: number | undefined;
+  /**
+   * Options that are due at frames known from the start. What an offline context must not miss belongs here: a message
+   * of `setAt` may come when it has rendered past its frame.
+   */
+  readonly automation?: readonly TimedOptions[] | undefined;
 }
 
 /** A chain of blocks in an audio graph. */
@@ -67,16 +72,17 @@ export function createNode(
   options: ChainNodeOptions = {},
 ): ChainNode {
   const { channels, keyChannels } = requireShape('createNode', options);
-  const { meterFrames } = options;
+  const { meterFrames, automation = [] } = options;
   if (meterFrames !== undefined) requireInteger('createNode: meterFrames', meterFrames, 128, 1 << 20);
   // A twin that never hears a sample: it refuses on this side what the audio thread would refuse, and knows the latency.
   const twin = createBlockChain(chain, { sampleRateHz: context.sampleRate, channels }, keyChannels);
+  for (const { block, options } of automation) twin.chain.check({ [block]: options });
   const shared =
     meterFrames !== undefined && globalThis.crossOriginIsolated
       ? new SharedArrayBuffer(SharedMeters.bytes(chain.length))
       : undefined;
   const meters = meterFrames === undefined ? undefined : { everyFrames: meterFrames, shared };
-  const node = newNode(context, CHAIN_PROCESSOR, { chain, channels, keyChannels, meters });
+  const node = newNode(context, CHAIN_PROCESSOR, { chain, channels, keyChannels, automation, meters });
   return chainNode(node, twin, shared && new SharedMeters(shared), chain.length);
 }
 
@@ -103,7 +109,12 @@ export function createBlockNode(
     parameterData[name] = Math.fround(Number(block[name] ?? defaultValue));
   }
   for (const [name, row] of automated(table)) rounded[name] = parameterValue(row, parameterData[name], sampleRate);
-  return newNode(context, blockProcessor(type), { chain: [rounded], channels, keyChannels }, parameterData);
+  return newNode(
+    context,
+    blockProcessor(type),
+    { chain: [rounded], channels, keyChannels, automation: [] },
+    parameterData,
+  );
 }
 
 function newNode(
@@ -161,7 +172,7 @@ function chainNode(
     known = true;
     send({ kind: 'meters', values: data.values }, [data.values.buffer]);
   };
-  node.onprocessorerror = (event) => made.onError?.(`the processor stopped: ${(event as ErrorEvent).message}`);
+  node.onprocessorerror = (event) => made.onError?.(`the processor stopped: ${event.message}`);
   return made;
 }
 

@@ -5,24 +5,27 @@
 
 import type { MeterSettings } from './meter-layout.ts';
 
+/** Options of a block that are due at a frame of the context. */
+export interface TimedOptions {
+  readonly block: number;
+  readonly options: Readonly<Record<string, unknown>>;
+  readonly frame: number;
+}
+
 /** Options that a chain's processor is constructed with. They are plain data: they cross a thread. */
 export interface ChainSettings {
   /** Blocks as a plan writes them; a `key` of any name means the node's second input. */
   readonly chain: readonly object[];
   readonly channels: number;
   readonly keyChannels: number;
+  readonly automation: readonly TimedOptions[];
   /** Where meter values go; none are taken unless given. */
   readonly meters?: MeterSettings | undefined;
 }
 
 /** From the page to a chain's processor. */
 export type ChainMessage =
-  | {
-      readonly kind: 'set';
-      readonly block: number;
-      readonly options: Readonly<Record<string, unknown>>;
-      readonly frame: number;
-    }
+  | ({ readonly kind: 'set' } & TimedOptions)
   | { readonly kind: 'reset' }
   /** A buffer of meter values comes back to be filled again. */
   | { readonly kind: 'meters'; readonly values: Float64Array };

@@ -230,6 +230,37 @@ describe('Chain', () => {
     expect(y[9]).toBeCloseTo(3, 12);
   });
 
+  const keyed = () =>
+    new Chain(
+      stereo,
+      [new Delay(stereo, { delaySamples: 60 }), new Gate(stereo, { lookaheadMs: 1 }), new Gate(stereo, { holdMs: 1 })],
+      { channels: 3, listeners: [2] },
+    );
+  obeysProcessorLaws(stereo, { create: keyed, table: {}, lively: {}, takesKey: true, keyChannels: [3] });
+
+  it('hands its key to listeners only, late by the latency before them', () => {
+    const always = { lookaheadMs: 5, thresholdDb: -120, attackMs: 0 }; // 240 samples late, always open
+    const gate = new Gate(mono, { thresholdDb: -20, attackMs: 0, releaseMs: 0, holdMs: 0, rangeDb: 120 });
+    const chain = new Chain(mono, [new Gate(mono, always), gate], { channels: 1, listeners: [1] });
+    const key = new Float64Array(1000).fill(1, 300, 400);
+    const [y] = render64(chain, [constant(1, 1000)], [key]);
+    const open = y.map((v, i) => (v > 0.5 ? i : -1)).filter((i) => i >= 0);
+    expect([open[0], open.at(-1)]).toEqual([540, 639]);
+  });
+
+  it('takes silence for a key that is not there', () => {
+    const chain = new Chain(mono, [new Gate(mono, { rangeDb: 120 })], { channels: 1, listeners: [0] });
+    expect(Math.max(...render64(chain, [constant(1, 500)])[0])).toBeLessThan(1e-5);
+  });
+
+  it('refuses listeners that take no key, and a key of other channels than it was made for', () => {
+    expect(() => new Chain(mono, [new Gain(mono)], { channels: 1, listeners: [0] })).toThrow(
+      'Chain: processor 0 takes no key',
+    );
+    const x = [constant(1, 10), constant(1, 10)];
+    expect(() => keyed().process(x, x, { key: x })).toThrow('Chain: key must be of 3 channels, got 2');
+  });
+
   it('refuses a processor of another format', () => {
     expect(() => new Chain(stereo, [new Gain(mono)])).toThrow(
       'Chain: processor 0 must have 2 channels at 48000 Hz, got 1 at 48000 Hz',

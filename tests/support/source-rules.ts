@@ -65,7 +65,8 @@ function importFault(from: string, specifier: string, paths: ReadonlySet<string>
     return within(from, place) ? undefined : `only ${place} may`;
   }
   if (specifier === '../../package.json' && folder === 'node') return undefined; // the version of the command line
-  const target = posix.normalize(posix.join(posix.dirname(from), specifier));
+  // `?bundle-text` asks for the file's bundle as a string.
+  const target = posix.normalize(posix.join(posix.dirname(from), specifier.replace(/\?bundle-text$/, '')));
   if (!paths.has(target)) return 'no such file (write the .ts extension)';
   if (posix.basename(target) === 'index.ts') return 'an index: import the file itself';
   const targetFolder = folderOf(target);
