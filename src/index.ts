@@ -190,7 +190,16 @@ export {
   type EstimateDelayOptions,
   type HitDelay,
 } from './alignment/delay-estimate.ts';
-export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './alignment/kit-alignment.ts';
+export { alignKit } from './alignment/align-kit.ts';
+export { alignmentTable } from './alignment/alignment-table.ts';
+export type {
+  AlignKitOptions,
+  AlignmentMethod,
+  AlignmentMove,
+  KitAlignment,
+  KitMicrophone,
+  PairAlignment,
+} from './alignment/kit-alignment.ts';
 export { type AlignedMicrophones, applyAlignment, movedSource } from './alignment/apply-alignment.ts';
 export { type AlignmentMoves, inverseMoves, leadOf } from './alignment/moves.ts';
 export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './alignment/phase-rotation.ts';

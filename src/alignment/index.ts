@@ -4,7 +4,16 @@
  */
 export type { DelayWeighting } from './cross-spectrum.ts';
 export { type DelayEstimate, estimateDelay, type EstimateDelayOptions, type HitDelay } from './delay-estimate.ts';
-export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './kit-alignment.ts';
+export { alignKit } from './align-kit.ts';
+export { alignmentTable } from './alignment-table.ts';
+export type {
+  AlignKitOptions,
+  AlignmentMethod,
+  AlignmentMove,
+  KitAlignment,
+  KitMicrophone,
+  PairAlignment,
+} from './kit-alignment.ts';
 export { type AlignedMicrophones, applyAlignment, movedSource } from './apply-alignment.ts';
 export { type AlignmentMoves, inverseMoves, leadOf } from './moves.ts';
 export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './phase-rotation.ts';

@@ -1,10 +1,12 @@
 /**
- * A consistent set of delays and polarities for all microphones of a kit.
+ * The words of a kit's alignment: its microphones, what is done to them, and what that rests on.
  *
  * @module
  */
 import type { Samples, SampleSource } from '../core/sample-source.ts';
+import type { DelayWeighting } from './cross-spectrum.ts';
 import type { DelayEstimate } from './delay-estimate.ts';
+import type { SearchRange } from './search-range.ts';
 
 /** One microphone of a kit. */
 export interface KitMicrophone {
@@ -13,6 +15,28 @@ export interface KitMicrophone {
   readonly role: 'close' | 'overhead' | 'room';
   /** The drum of a close microphone. Of several close microphones of one drum, the first is its reference. */
   readonly drum?: string | undefined;
+}
+
+export type AlignmentMethod = 'closeToOverheads' | 'overheadsToDrum';
+
+/** Options of {@link alignKit}. */
+export interface AlignKitOptions extends SearchRange {
+  readonly sampleRateHz: number;
+  /** What is moved; `closeToOverheads` unless given. */
+  readonly method?: AlignmentMethod | undefined;
+  readonly weighting?: DelayWeighting | undefined;
+  /** Hits of each drum at its reference microphone, within 0.5 ms. Picked unless given. */
+  readonly hits?: Readonly<Record<string, readonly number[]>> | undefined;
+  /** The overhead with which a drum is aligned; the one that hears it first unless given. */
+  readonly overheadOf?: Readonly<Record<string, string>> | undefined;
+  /** How much each drum counts where one microphone is moved for several; the snare alone unless given. */
+  readonly drumWeights?: Readonly<Record<string, number>> | undefined;
+  /** Whether rooms are moved like overheads that are aligned with the drums; false unless given. */
+  readonly moveRooms?: boolean | undefined;
+  /** A microphone that would have to be moved further stays where it is: 0 to 100, 20 unless given. */
+  readonly maxMoveMs?: number | undefined;
+  /** Moves set by hand. The rest is fitted around them. */
+  readonly moves?: Readonly<Record<string, Partial<AlignmentMove>>> | undefined;
 }
 
 /** What is done to a microphone. */
@@ -29,8 +53,10 @@ export interface PairAlignment {
   readonly other: string;
   readonly drum: string;
   readonly estimate: DelayEstimate;
-  /** Whether the kit's fit used the pair. */
+  /** Whether the kit's delays rest on the pair. */
   readonly used: boolean;
+  /** Why they do not; empty if they do. */
+  readonly note: string;
   /** By how much `other` still hears the drum later after the moves. */
   readonly residualSamples: number;
 }
