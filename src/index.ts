@@ -175,9 +175,12 @@ export {
   type EchoDensityOptions,
   echoDensityParameters,
 } from './reverb/echo-density.ts';
+export { FeedbackNetwork, type NetworkSettings } from './reverb/feedback-network.ts';
+export { FeedbackReverb, type FeedbackReverbOptions, feedbackReverbParameters } from './reverb/feedback-reverb.ts';
 export { findNoiseFloor, type NoiseFloor } from './reverb/noise-floor.ts';
 export { octaveBands, octaveCentresHz } from './reverb/octave-bands.ts';
 export { nextPrime } from './reverb/primes.ts';
+export { type Place, type Reflection, type RoomSize, shoeboxReflections } from './reverb/shoebox.ts';
 export { SchroederReverb, type SchroederReverbOptions, schroederReverbParameters } from './reverb/schroeder-reverb.ts';
 export { kWeighting } from './meters/k-weighting.ts';
 export { loudnessWeights, type LoudspeakerLayout } from './meters/loudness-weights.ts';

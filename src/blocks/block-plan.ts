@@ -22,6 +22,8 @@ export interface BlockPlan {
   readonly key?: string;
   /** What the key, or the input in its place, passes before the detector. */
   readonly keyFilter?: readonly EqualiserBandOptions[];
+  /** Name of the input that holds the impulse response. */
+  readonly impulse?: string;
   /** Whether the block is switched out at the start; only a block that says so can be switched later. */
   readonly bypassed?: boolean;
 }
@@ -36,14 +38,27 @@ export function blockTypeOf(block: BlockPlan): BlockType {
  *
  * @param path - where it stands in the plan
  * @param keys - names that a key may have
+ * @param inputs - names that an impulse response may have
  * @throws TypeError or RangeError with the path of the first fault
  */
-export function parseBlock(path: string, value: unknown, keys: readonly string[], sampleRateHz: number): BlockPlan {
+export function parseBlock(
+  path: string,
+  value: unknown,
+  keys: readonly string[],
+  sampleRateHz: number,
+  inputs: readonly string[] = [],
+): BlockPlan {
   const block = requireObject(path, value);
   const type = requireName(`${path}.type`, block.type, Object.keys(blockTypes));
-  const { parameters, takesKey, takesBands } = blockTypes[type];
+  const { parameters, takesKey, takesBands, takesImpulse = false } = blockTypes[type];
   const [options, rest] = split(block, Object.keys(parameters));
-  const besides = ['type', 'bypassed', ...(takesBands ? ['bands'] : []), ...(takesKey ? ['key', 'keyFilter'] : [])];
+  const besides = [
+    'type',
+    'bypassed',
+    ...(takesBands ? ['bands'] : []),
+    ...(takesKey ? ['key', 'keyFilter'] : []),
+    ...(takesImpulse ? ['impulse'] : []),
+  ];
   requireMembers(path, rest, [...besides, ...Object.keys(parameters)]);
   if (block.bypassed !== undefined)
     requireAllowed(`${path}.bypassed`, { default: false }, block.bypassed, sampleRateHz);
@@ -57,6 +72,7 @@ export function parseBlock(path: string, value: unknown, keys: readonly string[]
     ...(takesBands && { bands: bands('bands') }),
     ...(block.key !== undefined && { key: requireName(`${path}.key`, block.key, keys) }),
     ...(block.keyFilter !== undefined && { keyFilter: bands('keyFilter') }),
+    ...(takesImpulse && { impulse: requireName(`${path}.impulse`, block.impulse, inputs) }),
     ...(block.bypassed !== undefined && { bypassed: block.bypassed as boolean }),
   };
   checkBlock(path, parsed, sampleRateHz);

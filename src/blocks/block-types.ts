@@ -22,6 +22,8 @@ import { DcBlocker, dcBlockerParameters } from '../filters/dc-blocker.ts';
 import { Equaliser } from '../filters/equaliser.ts';
 import type { EqualiserBandOptions } from '../filters/equaliser-bands.ts';
 import { FractionalDelay, fractionalDelayParameters } from '../filters/fractional-delay.ts';
+import { ConvolutionReverb, convolutionReverbParameters, type ImpulseResponse } from '../reverb/convolution-reverb.ts';
+import { FeedbackReverb, feedbackReverbParameters, requireSmoothDecay } from '../reverb/feedback-reverb.ts';
 import { SchroederReverb, schroederReverbParameters } from '../reverb/schroeder-reverb.ts';
 import { HardClipper, hardClipperParameters } from '../saturation/hard-clipper.ts';
 import { requireCorner, SoftClipper, softClipperParameters } from '../saturation/soft-clipper.ts';
@@ -29,6 +31,8 @@ import { requireCorner, SoftClipper, softClipperParameters } from '../saturation
 /** What a block takes besides its options. */
 export interface BlockParts extends DynamicsParts {
   readonly bands: readonly EqualiserBandOptions[];
+  /** For a block that takes one. */
+  readonly impulse?: ImpulseResponse | undefined;
 }
 
 /** How to make and describe one kind of block. */
@@ -39,6 +43,10 @@ export interface BlockType {
   readonly takesKey: boolean;
   /** Whether the block has a list of equaliser bands. */
   readonly takesBands: boolean;
+  /** Whether the block is made from a recorded impulse response. */
+  readonly takesImpulse?: boolean;
+  /** Whether the block makes a reverberation, whose low end the report of a mix tells. */
+  readonly reverberates?: boolean;
   /** Rules between parameters. @throws RangeError whose message begins with the prefix */
   requireTogether?(prefix: string, values: object): void;
 }
@@ -149,5 +157,22 @@ export const blockTypes: Readonly<Record<string, BlockType>> = {
     parameters: schroederReverbParameters,
     takesKey: false,
     takesBands: false,
+    reverberates: true,
+  },
+  feedbackReverb: {
+    create: (format, options) => new FeedbackReverb(format, options),
+    parameters: feedbackReverbParameters,
+    requireTogether: requireSmoothDecay,
+    takesKey: false,
+    takesBands: false,
+    reverberates: true,
+  },
+  convolutionReverb: {
+    create: (format, options, { impulse }) => new ConvolutionReverb(format, options, impulse as ImpulseResponse),
+    parameters: convolutionReverbParameters,
+    takesKey: false,
+    takesBands: false,
+    takesImpulse: true,
+    reverberates: true,
   },
 };

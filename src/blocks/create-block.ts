@@ -5,6 +5,7 @@
 import { Bypass } from '../core/bypass.ts';
 import type { Processor, StreamFormat } from '../core/processor.ts';
 import { Equaliser } from '../filters/equaliser.ts';
+import type { ImpulseResponse } from '../reverb/convolution-reverb.ts';
 import { type BlockPlan, blockTypeOf } from './block-plan.ts';
 
 /** A processor made from a plan. */
@@ -22,11 +23,17 @@ export interface RunningBlock {
  * Makes the processor of a validated block.
  *
  * @param keyChannels - number of channels of the key that the block will be given
+ * @param impulse - recorded impulse response, for a block that takes one
  */
-export function createBlock(block: BlockPlan, format: StreamFormat, keyChannels = format.channels): RunningBlock {
+export function createBlock(
+  block: BlockPlan,
+  format: StreamFormat,
+  keyChannels = format.channels,
+  impulse?: ImpulseResponse,
+): RunningBlock {
   const { options, bands = [], keyFilter, bypassed } = block;
   const filter = keyFilter && new Equaliser({ sampleRateHz: format.sampleRateHz, channels: keyChannels }, keyFilter);
-  const inner = blockTypeOf(block).create(format, options, { bands, keyFilter: filter });
+  const inner = blockTypeOf(block).create(format, options, { bands, keyFilter: filter, impulse });
   const bypass = bypassed === undefined ? undefined : new Bypass(inner, { bypassed });
   return {
     processor: bypass ?? inner,

@@ -169,6 +169,8 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   send: {
     gainDb: 'Level of the share that is sent.',
     tap: 'Where the share is taken: before or after the fader. The pan applies to both.',
+    highpassHz:
+      'Corner of a fourth-order Butterworth high-pass in this send alone: keeps a kick, say, out of a reverberation. 0 passes everything; else 10 or more.',
   },
   mixBus: {
     gainDb: 'Fader of the whole mix.',
@@ -195,6 +197,36 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   echoDensity: {
     windowMs: 'Length of the window.',
     hopMs: 'From window to window.',
+  },
+  feedbackReverb: {
+    lengthMetres: 'Length of the room.',
+    widthMetres: 'Width of the room.',
+    heightMetres: 'Height of the room.',
+    absorptionPercent: 'Share of the energy that a wall takes from an early reflection.',
+    earlyPercent: "Share of the early reflections in the energy of the reverberation; the rest is the network's.",
+    preDelayMs:
+      'Silence between the dry sound and the place of the direct sound in the reverberation, exact to the sample.',
+    decaySeconds: 'Time in which a band of 100 % falls by 60 dB.',
+    decay125HzPercent:
+      'Decay at 125 Hz and below, as a share of `decaySeconds`; neighbouring octaves differ by a factor of 2 at most.',
+    decay250HzPercent: 'Decay at 250 Hz.',
+    decay500HzPercent: 'Decay at 500 Hz.',
+    decay1000HzPercent: 'Decay at 1 kHz.',
+    decay2000HzPercent: 'Decay at 2 kHz.',
+    decay4000HzPercent: 'Decay at 4 kHz.',
+    decay8000HzPercent: 'Decay at 8 kHz and above.',
+    diffusionPercent: 'How far the allpasses smear what enters the network: their gain is 0.7 at 100 %.',
+    lines: 'Delay lines of the network: twice as many cost twice as much, and have twice the resonances and echoes.',
+    modulationPercent: 'How far the lines are turned into each other, back and forth: 100 % is a quarter turn.',
+    modulationHz: 'How often per second.',
+    highpassHz: 'Corner of the second-order Butterworth high-pass in front: what lies below makes no reverberation.',
+    lowpassHz: 'Corner of the second-order Butterworth low-pass in front.',
+    tail: 'Whether the dry sound opens the reverberation while it lasts (gate), turns it down (duck), or leaves it free.',
+    tailThresholdDb: 'Level of the dry sound from which on it lasts, for gate and duck.',
+    tailRangeDb: 'How far a closed gate or a duck turns the reverberation down.',
+    tailHoldMs: 'How long the dry sound lasts after it has fallen below the threshold.',
+    tailReleaseMs: 'Time constant of the gain when the dry sound has ended.',
+    mixPercent: 'Share of the reverberation in the output; 100 for a send, which adds the dry sound elsewhere.',
   },
   schroederReverb: {
     preDelayMs: 'Silence between the dry sound and the beginning of its reverberation, exact to the sample.',

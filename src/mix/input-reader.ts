@@ -30,11 +30,12 @@ export class InputReader {
   /**
    * @param path - of the input in the plan, for messages
    * @param channel - one channel of the source; all of them if undefined
-   * @throws RangeError if the source lacks the channel, has more than 64, or more than 2 of which none is named
+   * @param most - how many channels the reader can hear
+   * @throws RangeError if the source lacks the channel, has more than 64, or more than `most` of which none is named
    */
-  constructor(path: string, source: MixInput, channel: number | undefined, chunkFrames: number) {
+  constructor(path: string, source: MixInput, channel: number | undefined, chunkFrames: number, most = 2) {
     if (channel === undefined)
-      requireRange(`${path}: channels of the file (name one with "channel")`, source.channels, 1, 2);
+      requireRange(`${path}: channels of the file (name one with "channel")`, source.channels, 1, most);
     requireInteger(`${path}: channels of the file`, source.channels, 1, MAX_CHANNELS);
     if (channel !== undefined) requireInteger(`${path}.channel`, channel, 0, source.channels - 1);
     this.#source = source;

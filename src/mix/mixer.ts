@@ -2,12 +2,14 @@
  * Mixer: makes the running strips that a plan describes, connected and timed.
  * @module
  */
-import { checkBlock } from '../blocks/block-plan.ts';
+import { blockTypeOf, checkBlock } from '../blocks/block-plan.ts';
 import { createBlock, type RunningBlock } from '../blocks/create-block.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { resolveAutomation, type TimedEvent } from './automation.ts';
+import { type Impulses, readImpulses } from './impulses.ts';
 import { InputReader, type MixInput } from './input-reader.ts';
 import { KeyTap } from './key-tap.ts';
+import { LowEnd } from './low-end.ts';
 import { Path } from './path.ts';
 import { MIX_BUS, type MixPlan } from './plan.ts';
 import { destinations, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } from './plan-strips.ts';
@@ -23,6 +25,8 @@ export interface MixerStrip {
   /** Name of the input that a channel runs, and what reads it; undefined for buses. */
   readonly input: string | undefined;
   readonly reader: InputReader | undefined;
+  /** For a bus with a reverberation: its low end at its destination. */
+  readonly lowEnd: LowEnd | undefined;
   /** How long the strip sounds after the inputs' end, its latency not counted, in samples. */
   readonly tailSamples: number;
 }
@@ -43,6 +47,7 @@ interface Node extends PlannedStrip {
   readonly format: StreamFormat;
   readonly buffers: readonly Float64Array[];
   readonly blocks: readonly RunningBlock[];
+  readonly impulses: Impulses;
 }
 
 /**
@@ -67,11 +72,14 @@ export function createMixer(
   const strips = [...timings].map(([path, timing]): MixerStrip => {
     const node = nodes.get(path) as Node;
     const own = events.filter(({ target }) => target.strip === path);
+    const lowEnd = lowEndOf(plan, node, nodes, sampleRateHz);
     const fader: Fader = { ...node.plan, sendsDb: node.plan.sends.map(({ gainDb }) => gainDb) };
     const strip = new Strip({
       buffers: node.buffers,
       blocks: connectBlocks(plan, node, nodes, timings, own),
-      paths: connectPaths(plan, node, nodes, timings, fader, output, sampleRateHz),
+      paths: connectPaths(plan, node, nodes, timings, fader, output, sampleRateHz).map((path) =>
+        lowEnd && path.send < 0 ? { ...path, to: lowEnd.own } : path,
+      ),
       fader,
       faderTime: timing.end,
       faderEvents: own
@@ -84,7 +92,7 @@ export function createMixer(
       Math.max(0, ...heard.map((source) => tails.get(source.path) as number)) +
       total(node.blocks.map((_, b) => longestTailSamples(node, b, eventsOf(own, b))));
     tails.set(path, tailSamples);
-    return { path, strip, timing, input: node.input, reader: node.reader, tailSamples };
+    return { path, strip, timing, input: node.input, reader: node.reader, lowEnd, tailSamples };
   });
   const { end } = timings.get(MIX_BUS) as Timing;
   return { strips, output, latencySamples: end, tailSamples: tails.get(MIX_BUS) as number };
@@ -110,6 +118,7 @@ function createNodes(
       new InputReader(`inputs.${input}`, source, plan.inputs[input].channel, chunkFrames),
     );
   }
+  const impulses = readImpulses(plan, inputs);
   const channelsOf = (path: string) => readers.get(path)?.channels ?? 2;
   return new Map(
     stripsOf(plan).map((strip): [string, Node] => {
@@ -117,18 +126,32 @@ function createNodes(
       const format = { sampleRateHz, channels: channelsOf(path) };
       const blocks = strip.plan.chain.map((block, b) => {
         checkBlock(`${path}.chain[${b}]`, block, sampleRateHz);
-        return createBlock(block, format, block.key === undefined ? undefined : channelsOf(stripPath(plan, block.key)));
+        const keyChannels = block.key === undefined ? undefined : channelsOf(stripPath(plan, block.key));
+        return createBlock(block, format, keyChannels, impulses.get(block));
       });
       const buffers = Array.from({ length: format.channels }, () => new Float64Array(chunkFrames));
-      return [path, { ...strip, reader: readers.get(path), format, buffers, blocks }];
+      return [path, { ...strip, reader: readers.get(path), format, buffers, blocks, impulses }];
     }),
   );
+}
+
+/** The probe at the output of a bus with a reverberation. */
+function lowEndOf(
+  plan: MixPlan,
+  node: Node,
+  nodes: ReadonlyMap<string, Node>,
+  sampleRateHz: number,
+): LowEnd | undefined {
+  if (!node.path.startsWith('buses.') || !node.plan.chain.some((block) => blockTypeOf(block).reverberates)) return;
+  const [to] = destinations(plan, node);
+  return new LowEnd(to, (nodes.get(to) as Node).buffers, sampleRateHz);
 }
 
 /** Longest tail of all that a block becomes: its events are run through a copy that nobody hears. */
 function longestTailSamples(node: Node, b: number, events: readonly StripEvent[]): number {
   if (events.length === 0) return node.blocks[b].processor.tailSamples;
-  const copy = createBlock(node.plan.chain[b], node.format);
+  const block = node.plan.chain[b];
+  const copy = createBlock(block, node.format, undefined, node.impulses.get(block));
   let longest = copy.processor.tailSamples;
   for (const { name, value, band } of events) {
     copy.set(name, value, band);
@@ -180,6 +203,7 @@ function connectPaths(
     const matrix = pathMatrix(node.buffers.length, fader, send, tap, plan.panLaw);
     const delay = to === OUTPUT ? 0 : (timings.get(to) as Timing).start - end;
     const target = to === OUTPUT ? output : (nodes.get(to) as Node).buffers;
-    return { path: new Path(matrix, delay, sampleRateHz), to: target, send, tap };
+    const highpassHz = send < 0 ? 0 : node.plan.sends[send].highpassHz;
+    return { path: new Path(matrix, delay, sampleRateHz, highpassHz), to: target, send, tap };
   });
 }

@@ -8,7 +8,7 @@
  * @module
  */
 import { parseBlock } from '../blocks/block-plan.ts';
-import { requireInteger } from '../core/check.ts';
+import { refuse, requireInteger } from '../core/check.ts';
 import {
   member,
   requireList,
@@ -25,6 +25,7 @@ import {
   type BusPlan,
   type ChannelPlan,
   type InputPlan,
+  LOWEST_GUARD_HZ,
   MIX_BUS,
   mixBusParameters,
   type MixPlan,
@@ -135,7 +136,12 @@ function parseSend(path: string, value: unknown, names: Names): SendPlan {
   const send = requireObject(path, value);
   const [own, rest] = split(send, Object.keys(sendParameters));
   requireMembers(path, rest, ['to', ...Object.keys(sendParameters)]);
-  return { to: requireName(`${path}.to`, send.to, names.destinations), ...values(path, sendParameters, own) };
+  const parsed = { to: requireName(`${path}.to`, send.to, names.destinations), ...values(path, sendParameters, own) };
+  const { highpassHz } = parsed;
+  if (highpassHz > 0 && highpassHz < LOWEST_GUARD_HZ) {
+    refuse(`${path}.highpassHz`, `0, which passes everything, or at least ${LOWEST_GUARD_HZ}`, highpassHz);
+  }
+  return parsed;
 }
 
 function parseMixBus(value: unknown, names: Names): MixPlan['mixBus'] {
@@ -147,7 +153,7 @@ function parseMixBus(value: unknown, names: Names): MixPlan['mixBus'] {
 
 function parseChain(path: string, value: unknown, names: Names): BusPlan['chain'] {
   return requireList(`${path}.chain`, value ?? []).map((block, i) =>
-    parseBlock(`${path}.chain[${i}]`, block, names.strips, ANY_RATE_HZ),
+    parseBlock(`${path}.chain[${i}]`, block, names.strips, ANY_RATE_HZ, names.inputs),
   );
 }
 

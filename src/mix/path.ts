@@ -3,13 +3,19 @@
  *
  *     left[n]  = sum over c of m[0][c] x[c][n - D]        right[n] likewise with m[1][c]
  *
- * A new matrix glides in over 20 ms.
+ * A new matrix glides in over 20 ms. A path may have a high-pass, which filters the two sums: other paths of the same strip
+ * keep their phase.
  *
  * @module
  */
 import { DelayLine } from '../core/delay-line.ts';
 import { Glide } from '../core/glide.ts';
 import { BLOCK, scratch } from '../core/pieces.ts';
+import { BiquadCascade } from '../filters/biquad-cascade.ts';
+import { butterworthHighpass } from '../filters/butterworth.ts';
+
+/** Order of a path's high-pass. */
+const GUARD_ORDER = 4;
 
 /** One way from strip to strip. */
 export class Path {
@@ -17,11 +23,18 @@ export class Path {
   readonly #delaySamples: number;
   readonly #lines: readonly DelayLine[];
   readonly #sums = scratch(2);
+  readonly #guard: BiquadCascade | undefined;
+  readonly #side = { end: 0, trusted: true };
 
-  constructor(matrix: readonly number[], delaySamples: number, sampleRateHz: number) {
+  /** @param highpassHz - corner of the path's high-pass; 0 for none */
+  constructor(matrix: readonly number[], delaySamples: number, sampleRateHz: number, highpassHz = 0) {
     this.#matrix = new Glide(matrix, sampleRateHz);
     this.#delaySamples = delaySamples;
     this.#lines = this.#sums.map(() => new DelayLine(delaySamples));
+    if (highpassHz > 0) {
+      const sections = butterworthHighpass({ sampleRateHz, frequencyHz: highpassHz, order: GUARD_ORDER });
+      this.#guard = new BiquadCascade({ sampleRateHz, channels: 2 }, sections);
+    }
   }
 
   /** Sets off to another matrix. */
@@ -35,12 +48,17 @@ export class Path {
     for (let at = start; at < end;) {
       const count = matrix.active ? 1 : Math.min(BLOCK, end - at);
       if (matrix.active) matrix.step();
-      for (let side = 0; side < 2; side++) this.#addSide(side, from, to[side], at, count);
+      for (let side = 0; side < 2; side++) this.#sum(side, from, at, count);
+      if (this.#guard) {
+        this.#side.end = count;
+        this.#guard.process(this.#sums, this.#sums, this.#side);
+      }
+      for (let side = 0; side < 2; side++) this.#addSide(side, to[side], at, count);
       at += count;
     }
   }
 
-  #addSide(side: number, from: readonly Float64Array[], to: Float64Array, at: number, count: number): void {
+  #sum(side: number, from: readonly Float64Array[], at: number, count: number): void {
     const sum = this.#sums[side],
       gains = this.#matrix.value,
       channels = from.length;
@@ -50,6 +68,10 @@ export class Path {
       if (c === 0) for (let i = 0; i < count; i++) sum[i] = gain * x[at + i];
       else for (let i = 0; i < count; i++) sum[i] += gain * x[at + i];
     }
+  }
+
+  #addSide(side: number, to: Float64Array, at: number, count: number): void {
+    const sum = this.#sums[side];
     if (this.#delaySamples > 0) {
       this.#lines[side].write(sum, count);
       this.#lines[side].read(sum, count, this.#delaySamples);

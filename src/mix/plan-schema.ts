@@ -81,16 +81,17 @@ export function mixPlanSchema(): Schema {
 
 function blockSchema(type: string): Schema {
   const bands = list({ $ref: '#/$defs/band' }, 'Bands in series.');
-  const { parameters, takesKey, takesBands } = blockTypes[type];
+  const { parameters, takesKey, takesBands, takesImpulse } = blockTypes[type];
   return object(
     {
       type: { const: type },
       bypassed: { type: 'boolean', description: 'Whether the block is switched out at the start.' },
       ...(takesBands && { bands }),
       ...(takesKey && { key: named('Channel or bus to listen to.'), keyFilter: bands }),
+      ...(takesImpulse && { impulse: named('Input that holds the impulse response.') }),
       ...rows(parameters, type),
     },
-    takesBands ? ['type', 'bands'] : ['type'],
+    ['type', ...(takesBands ? ['bands'] : []), ...(takesImpulse ? ['impulse'] : [])],
   );
 }
 

@@ -45,7 +45,13 @@ export const sendParameters = {
   gainDb: { default: 0, min: -120, max: 24 },
   /** Where the share is taken: before or after the fader. The pan applies to both. */
   tap: { default: 'postFader', choices: ['preFader', 'postFader'] },
+  /** Corner of a fourth-order Butterworth high-pass in this send alone: keeps a kick, say, out of a reverberation. 0 passes
+   * everything; else 10 or more. */
+  highpassHz: { default: 0, min: 0, max: 2000 },
 } as const satisfies ParameterTable;
+
+/** Lowest corner of a send's high-pass. */
+export const LOWEST_GUARD_HZ = 10;
 
 /** Parameters of the mix bus. */
 export const mixBusParameters = {
@@ -61,7 +67,7 @@ export const outputParameters = {
   maxTailSeconds: { default: 10, min: 0, max: 600 },
 } as const satisfies ParameterTable;
 
-/** A file that is read, or one channel of it. */
+/** A file that is read, or one channel of it: a microphone, or an impulse response for a block that names it. */
 export interface InputPlan {
   /** Path of a WAV file, relative to the plan. */
   readonly file: string;

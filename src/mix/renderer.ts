@@ -13,6 +13,7 @@ import { gainToDb } from '../core/decibels.ts';
 import { requireInteger } from '../core/check.ts';
 import { requireFormat } from '../core/pieces.ts';
 import type { MixInput } from './input-reader.ts';
+import { LOW_END_HZ } from './low-end.ts';
 import { createMixer, type Mixer } from './mixer.ts';
 import type { MixPlan } from './plan.ts';
 
@@ -44,6 +45,9 @@ export interface MixReport {
   readonly peakDb: number | null;
   /** Input samples that were not finite or above 1e6 and counted as 0: of each input, however many channels run it. */
   readonly nonFiniteInputs: number;
+  /** Level, below `belowHz`, of each bus with a reverberation relative to all else that its destination hears: what it adds
+   * to the low end of the dry kit. Null where either is silent. */
+  readonly lowEnd: { readonly belowHz: number; readonly relativeDb: Readonly<Record<string, number | null>> };
   /** The strips by their path: when their chain begins and ends, in samples, and their peak behind it. */
   readonly strips: Readonly<
     Record<string, { readonly startSamples: number; readonly endSamples: number; readonly peakDb: number | null }>
@@ -98,6 +102,12 @@ export function prepareMix(
         tailCut,
         peakDb: levelDb(peak),
         nonFiniteInputs: nonFiniteInputs(mixer),
+        lowEnd: {
+          belowHz: LOW_END_HZ,
+          relativeDb: Object.fromEntries(
+            mixer.strips.flatMap(({ path, lowEnd }) => (lowEnd ? [[path, lowEnd.relativeDb]] : [])),
+          ),
+        },
         strips: Object.fromEntries(
           mixer.strips.map(({ path, timing, strip }) => [
             path,
@@ -134,9 +144,13 @@ function runAll(
 function runChunk(mixer: Mixer, now: number, count: number): void {
   for (const y of mixer.output) y.fill(0, 0, count);
   for (const { reader, strip } of mixer.strips) if (!reader) for (const x of strip.buffers) x.fill(0, 0, count);
-  for (const { reader, strip, timing } of mixer.strips) {
+  const lowEnds = mixer.strips.flatMap(({ lowEnd }) => lowEnd ?? []);
+  for (const { path, reader, strip, timing, lowEnd } of mixer.strips) {
     reader?.read(now - timing.start, strip.buffers, count);
+    for (const probe of lowEnds) if (probe.to === path) probe.measure(count);
+    lowEnd?.clear(count);
     strip.run(now, count);
+    lowEnd?.passOn(count);
   }
 }
 

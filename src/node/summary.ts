@@ -29,6 +29,9 @@ export function mixSummary({ mix, unprocessed, inputs, speed }: MixFileReport): 
     table(['strip', 'peak dBFS', 'latency ms'], strips),
     '',
     table(['file', 'LUFS', 'peak dBFS'], files),
+    ...Object.entries(mix.lowEnd.relativeDb).map(
+      ([path, level]) => `${path} adds ${db(level)} dB below ${mix.lowEnd.belowHz} Hz, relative to the dry kit`,
+    ),
     '',
     `${speed.mixSeconds.toFixed(1)} s of ${mix.sampleRateHz} Hz in ${speed.renderSeconds.toFixed(1)} s: ` +
       `${speed.timesRealTime.toFixed(1)} times real time`,

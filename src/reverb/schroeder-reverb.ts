@@ -33,6 +33,7 @@ import { millisecondsToSamples } from '../core/time.ts';
 import { BiquadCascade } from '../filters/biquad-cascade.ts';
 import type { BiquadCoefficients } from '../filters/biquad-coefficients.ts';
 import { highpass, lowpass } from '../filters/biquad-design.ts';
+import { SilenceWatch } from './silence.ts';
 import { SchroederTank } from './schroeder-tank.ts';
 
 /** Parameters of a {@link SchroederReverb}. */
@@ -60,12 +61,6 @@ export type SchroederReverbOptions = ParameterOptions<typeof schroederReverbPara
 
 type Values = ParameterValues<typeof schroederReverbParameters>;
 
-/** Below this, 600 dB under full scale, a sound in front of the tanks is none. */
-const SILENCE = 1e-30;
-
-/** Decades from the loudest that combs can hold, 1e8 for an input of 1e6, to far below {@link SILENCE}. */
-const DECADES_TO_SILENCE = 44;
-
 /** Reverberation with a tank of combs and allpasses for every channel; no latency. */
 export class SchroederReverb extends ParameterShell<typeof schroederReverbParameters> {
   readonly #tanks: readonly SchroederTank[];
@@ -75,7 +70,7 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
   readonly #feed = new Float64Array(BLOCK); // what the tanks hear
   readonly #feeds = [this.#feed];
   readonly #side = { end: 0, trusted: true };
-  readonly #quiet = this.memory(2); // silent samples since the last sound or `set`; 1 while the tanks are empty
+  readonly #silence = this.own(new SilenceWatch());
 
   /** @throws TypeError or RangeError if an option is not as {@link schroederReverbParameters} says. */
   constructor(format: StreamFormat, options: SchroederReverbOptions = {}) {
@@ -102,7 +97,7 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
   override set(options: SchroederReverbOptions): void {
     const { highpassHz, lowpassHz } = this.values;
     super.set(options);
-    this.#quiet[0] = 0;
+    this.#silence.restart();
     this.#preDelay.set({ delaySamples: this.#preDelaySamples() });
     if (this.values.highpassHz !== highpassHz || this.values.lowpassHz !== lowpassHz) {
       this.#filters.setSections(this.#sections());
@@ -120,10 +115,7 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
 
   /** Once nothing that a host could hear is left, the tanks are emptied; else they would ring on in denormal numbers. */
   protected override onGrid(): void {
-    const quiet = this.#quiet;
-    if (quiet[1] === 1 || quiet[0] * this.k[3] < DECADES_TO_SILENCE) return;
-    for (const tank of this.#tanks) tank.reset();
-    quiet[1] = 1;
+    if (this.#silence.shouldEmpty(this.k[3])) for (const tank of this.#tanks) tank.reset();
   }
 
   protected override advance(x: Float64Array[], count: number): void {
@@ -137,17 +129,14 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
     const feed = this.#feed,
       feeds = this.#feeds,
       side = this.#side,
-      tanks = this.#tanks,
-      quiet = this.#quiet;
+      tanks = this.#tanks;
     meanOf(x, feed, count);
     side.end = count;
     this.#preDelay.process(feeds, feeds, side);
     this.#filters.process(feeds, feeds, side);
 
-    const silent = silentSamples(feed, count);
-    quiet[0] = silent === count ? quiet[0] + count : silent;
-    if (silent < count) quiet[1] = 0;
-    if (quiet[1] === 1) {
+    this.#silence.listen(feeds, count);
+    if (this.#silence.empty) {
       for (let c = 0; c < x.length; c++) x[c].fill(0, 0, count);
       return;
     }
@@ -192,15 +181,4 @@ function meanOf(x: readonly Float64Array[], mean: Float64Array, count: number): 
     const y = x[c];
     for (let i = 0; i < count; i++) mean[i] += share * y[i];
   }
-}
-
-/** How many samples at the end are silent; silent ones become 0. */
-function silentSamples(x: Float64Array, count: number): number {
-  let silent = 0;
-  for (let i = 0; i < count; i++) {
-    silent++;
-    if (Math.abs(x[i]) < SILENCE) x[i] = 0;
-    else silent = 0;
-  }
-  return silent;
 }

@@ -62,11 +62,13 @@ const bands = [
   { type: 'peaking', frequencyHz: 1000, gainDb: 3 },
   { type: 'highpass', order: 3 },
 ] as const;
+/** Longer than a partition, so that all stages work. */
+const impulse = { sampleRateHz: 48000, channels: [Float32Array.from({ length: 5000 }, (_, i) => Math.sin(i * i))] };
 const cases: Record<string, () => Processor> = {
   ...Object.fromEntries(
     Object.entries(blockTypes).map(([name, type]) => [
       name,
-      () => type.create(format, {}, { bands, keyFilter: undefined }),
+      () => type.create(format, {}, { bands, keyFilter: undefined, impulse }),
     ]),
   ),
   'gate, unlinked, look-ahead': () => blockTypes['gate'].create(format, { linkPercent: 30, lookaheadMs: 2 }, { bands }),
@@ -81,6 +83,8 @@ const cases: Record<string, () => Processor> = {
     blockTypes['transientShaper'].create(format, { attackDb: 6, sustainDb: -6, linkPercent: 30 }, { bands }),
   'dynamic band, unlinked': () =>
     blockTypes['dynamicBand'].create(format, { thresholdDb: -60, linkPercent: 30 }, { bands }),
+  'feedback reverb, 8 lines, gated': () =>
+    blockTypes['feedbackReverb'].create(format, { lines: 8, tail: 'gate', mixPercent: 50 }, { bands }),
   biquadCascade: () => new BiquadCascade(format, [section]),
   envelopeFollower: () => new EnvelopeFollower(format),
   fractionalDelay: () => new FractionalDelay(format, { delaySamples: 10.5 }),

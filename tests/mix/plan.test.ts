@@ -187,8 +187,9 @@ describe('mixPlanSchema', () => {
 
   it('accepts a plan that parses, and every block type', () => {
     expect(validate(plan)).toBe(true);
-    for (const [type, { takesBands }] of Object.entries(blockTypes)) {
-      const json = chainOf({ type, ...(takesBands && { bands: [{ type: 'peaking', gainDb: 3 }] }) });
+    for (const [type, { takesBands, takesImpulse }] of Object.entries(blockTypes)) {
+      const bands = takesBands && { bands: [{ type: 'peaking', gainDb: 3 }] };
+      const json = chainOf({ type, ...bands, ...(takesImpulse && { impulse: 'snareTop' }) });
       expect(validate(json)).toBe(true);
       expect(() => parsePlan(json)).not.toThrow();
     }

@@ -1,0 +1,63 @@
+/**
+ * Early reflections of a rectangular room by image sources.
+ *
+ *        image  o - - - - - - - |- - - - - .        along one axis of length L, the image number i of coordinate u is
+ *                               | \          .        i even:  u + i L        i odd:  (i + 1) L - u
+ *                               |  o source   x microphone
+ *
+ * A way with n reflections brings the pressure (direct distance / distance) (1 - a)^(n/2), a the share of the energy that a
+ * wall takes, and comes (distance - direct distance) / c after the direct sound, which the dry signal is.
+ *
+ * Source: J. B. Allen, D. A. Berkley, "Image method for efficiently simulating small-room acoustics", JASA 65(4), 1979.
+ *
+ * @module
+ */
+
+/** Metres per second at 20 degrees C. */
+export const SPEED_OF_SOUND = 343.2;
+
+/** Inner size of a rectangular room. */
+export interface RoomSize {
+  readonly lengthMetres: number;
+  readonly widthMetres: number;
+  readonly heightMetres: number;
+}
+
+/** A place in a room as shares of its length, width and height, 0 to 1. */
+export type Place = readonly [number, number, number];
+
+/** A way from source to microphone by way of the walls. */
+export interface Reflection {
+  /** After the direct sound. */
+  readonly seconds: number;
+  /** Pressure, relative to the direct sound's, that walls without absorption would leave. */
+  readonly spread: number;
+  /** How many walls it has met. */
+  readonly walls: number;
+}
+
+/** All ways with 1 to `order` reflections. */
+export function shoeboxReflections(room: RoomSize, source: Place, microphone: Place, order: number): Reflection[] {
+  const size = [room.lengthMetres, room.widthMetres, room.heightMetres];
+  const distance = (cell: readonly number[]): number => {
+    const away = size.map((metres, axis) => metres * (image(source[axis], cell[axis]) - microphone[axis]));
+    return Math.sqrt(away[0] * away[0] + away[1] * away[1] + away[2] * away[2]);
+  };
+  const direct = distance([0, 0, 0]);
+  const ways: Reflection[] = [];
+  for (let x = -order; x <= order; x++) {
+    for (let y = -order; y <= order; y++) {
+      for (let z = -order; z <= order; z++) {
+        const walls = Math.abs(x) + Math.abs(y) + Math.abs(z);
+        if (walls === 0 || walls > order) continue;
+        const metres = distance([x, y, z]);
+        ways.push({ seconds: (metres - direct) / SPEED_OF_SOUND, spread: direct / metres, walls });
+      }
+    }
+  }
+  return ways;
+}
+
+function image(share: number, cell: number): number {
+  return cell % 2 === 0 ? share + cell : cell + 1 - share;
+}

@@ -1,0 +1,63 @@
+/**
+ * Silence in front of a reverberation: when its loops can be emptied, so that they do not ring on in denormal numbers.
+ *
+ * @module
+ */
+import type { Part } from '../core/processor.ts';
+
+/** Below this, 600 dB under full scale, a sound is none. */
+const SILENCE = 1e-30;
+
+/** Decades from the loudest that loops can hold, 1e8 for an input of 1e6, to far below {@link SILENCE}. */
+const DECADES_TO_SILENCE = 44;
+
+/** Counts the silence in front of loops that decay. */
+export class SilenceWatch implements Part {
+  readonly state: readonly Float64Array[];
+  readonly #now = new Float64Array(2); // silent samples since the last sound; 1 while the loops are empty
+
+  constructor() {
+    this.state = [this.#now];
+  }
+
+  reset(): void {
+    this.#now.fill(0);
+  }
+
+  /** Whether the loops are empty. */
+  get empty(): boolean {
+    return this.#now[1] === 1;
+  }
+
+  /** Counts anew: the decay has changed. */
+  restart(): void {
+    this.#now[0] = 0;
+  }
+
+  /** Whether the loops, with this decay, should be emptied now; they are taken to be from here. */
+  shouldEmpty(decadesPerSample: number): boolean {
+    if (this.empty || this.#now[0] * decadesPerSample < DECADES_TO_SILENCE) return false;
+    this.#now[1] = 1;
+    return true;
+  }
+
+  /** Listens to `x[c][0 .. count)`; silent samples become 0. */
+  listen(x: readonly Float64Array[], count: number): void {
+    const now = this.#now;
+    let silent = count;
+    for (let c = 0; c < x.length; c++) silent = Math.min(silent, silentSamples(x[c], count));
+    now[0] = silent === count ? now[0] + count : silent;
+    if (silent < count) now[1] = 0;
+  }
+}
+
+/** How many samples at the end are silent; silent ones become 0. */
+function silentSamples(x: Float64Array, count: number): number {
+  let silent = 0;
+  for (let i = 0; i < count; i++) {
+    silent++;
+    if (Math.abs(x[i]) < SILENCE) x[i] = 0;
+    else silent = 0;
+  }
+  return silent;
+}

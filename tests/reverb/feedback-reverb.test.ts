@@ -1,0 +1,244 @@
+import { describe, expect, it } from 'vitest';
+import { type SavedState, saveState } from '../../src/core/saved-state.ts';
+import { measureDecay } from '../../src/reverb/decay-measurement.ts';
+import { echoDensity } from '../../src/reverb/echo-density.ts';
+import {
+  FeedbackReverb,
+  type FeedbackReverbOptions,
+  feedbackReverbParameters,
+} from '../../src/reverb/feedback-reverb.ts';
+import { octaveBands } from '../../src/reverb/octave-bands.ts';
+import { smoothDecays } from '../support/feedback-reverb-options.ts';
+import { impulseResponse } from '../support/impulse-response.ts';
+import { obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
+import { firstDifference, impulse, noise, peak, rms } from '../support/signals.ts';
+
+const RATE = 48000;
+const stereo = { sampleRateHz: RATE, channels: 2 };
+const open = { preDelayMs: 0, highpassHz: 10, lowpassHz: 0.49 * RATE };
+const flat = {
+  decay125HzPercent: 100,
+  decay250HzPercent: 100,
+  decay500HzPercent: 100,
+  decay1000HzPercent: 100,
+  decay2000HzPercent: 100,
+  decay4000HzPercent: 100,
+  decay8000HzPercent: 100,
+};
+const small = { lengthMetres: 3, widthMetres: 2.5, heightMetres: 2.2 };
+const lively = { ...small, preDelayMs: 1, decaySeconds: 0.1, highpassHz: 1000, lines: 8, tail: 'gate' } as const;
+
+const reverb = (options: FeedbackReverbOptions = {}, format = stereo) => new FeedbackReverb(format, options);
+const decibels = (ratio: number): number => 20 * Math.log10(ratio);
+const energy = (x: Float64Array): number => x.reduce((sum, v) => sum + v * v, 0);
+
+describe('FeedbackReverb', () => {
+  obeysProcessorLaws(stereo, {
+    create: (o) => reverb(o),
+    table: feedbackReverbParameters,
+    lively,
+    arrange: smoothDecays,
+    runs: 3,
+  });
+
+  describe('with three channels at 22.05 kHz', () => {
+    const format = { sampleRateHz: 22050, channels: 3 };
+    obeysProcessorLaws(format, {
+      create: (o) => reverb(o, format),
+      table: feedbackReverbParameters,
+      lively: { ...lively, tail: 'duck', lengthMetres: 1, widthMetres: 1, heightMetres: 1 }, // lines below 128 samples
+      arrange: smoothDecays,
+      runs: 1,
+    });
+  });
+
+  it('begins exactly at its pre-delay, and is the same sound there', () => {
+    const response = (preDelayMs: number) => impulseResponse(reverb({ modulationPercent: 0, preDelayMs }), 0.6)[0];
+    const undelayed = response(0);
+    const start = undelayed.findIndex((v) => v !== 0);
+    for (const [preDelayMs, samples] of [
+      [12.5, 600],
+      [33, 1584],
+    ]) {
+      const h = response(preDelayMs);
+      expect(h.findIndex((v) => v !== 0)).toBe(start + samples);
+      expect(firstDifference(h.subarray(samples), undelayed.subarray(0, h.length - samples))).toBe(-1);
+    }
+  });
+
+  it.each([22050, 44100, 96000, 192000])('decays alike at %d Hz, within 1 %, T30 of both channels', (rate) => {
+    const at = (sampleRateHz: number): number => {
+      const options = { ...open, ...flat, lowpassHz: 8000, decaySeconds: 0.5, earlyPercent: 0 };
+      const responses = impulseResponse(reverb(options, { sampleRateHz, channels: 2 }), 0.7);
+      return responses.reduce((sum, h) => sum + measureDecay(h, sampleRateHz).t30Seconds / 2, 0);
+    };
+    expect(Math.abs(at(rate) / 0.5 - 1)).toBeLessThan(0.02);
+  });
+
+  it('is as loud as white noise going in, early or late, within 1 dB', () => {
+    const input = [noise(2 * RATE, 1), noise(2 * RATE, 2)];
+    for (const earlyPercent of [0, 50, 100]) {
+      for (const decaySeconds of [0.3, 1]) {
+        const y = render64(reverb({ ...open, ...flat, earlyPercent, decaySeconds }), input);
+        const levels = y.map((v, c) => decibels(rms(v.subarray(RATE)) / rms(input[c].subarray(RATE))));
+        expect(Math.max(...levels.map(Math.abs))).toBeLessThan(1);
+      }
+    }
+  });
+
+  it('is true stereo: four ways that have nothing in common, and as loud', () => {
+    const from = (side: number) =>
+      render64(
+        reverb({ ...open, earlyPercent: 0 }),
+        side === 0 ? [impulse(RATE), new Float64Array(RATE)] : [new Float64Array(RATE), impulse(RATE)],
+      );
+    const ways = [...from(0), ...from(1)];
+    const correlations = ways.flatMap((a, i) =>
+      ways.slice(i + 1).map((b) => a.reduce((sum, v, n) => sum + v * b[n], 0) / Math.sqrt(energy(a) * energy(b))),
+    );
+    expect(Math.max(...correlations.map(Math.abs))).toBeLessThan(0.15);
+    expect(
+      Math.max(
+        ...ways.map((h) => Math.abs(10 * Math.log10((2 * energy(h)) / (energy(ways[0]) + energy(ways[3]))))),
+      ).valueOf(),
+    ).toBeLessThan(1.5);
+  });
+
+  it('is as dense as noise by 50 ms in a small room', () => {
+    const h = impulseResponse(reverb({ preDelayMs: 0, decaySeconds: 0.8 }), 0.4)[0];
+    const { timesSeconds, density } = echoDensity(h, RATE);
+    const means = [0.05, 0.1, 0.2, 0.3].map((t) => {
+      const near = [...density].filter((_, w) => Math.abs(timesSeconds[w] - t) < 0.021);
+      return near.reduce((sum, v) => sum + v, 0) / near.length;
+    });
+    expect(Math.min(...means)).toBeGreaterThan(0.9);
+  });
+
+  it('modulation bends no tone: a sine comes out at its frequency, spread by the rate of the turns only', () => {
+    const hz = 1000;
+    const input = [0, 1].map(() =>
+      Float64Array.from({ length: 3 * RATE }, (_, n) => Math.sin((2 * Math.PI * hz * n) / RATE)),
+    );
+    const [y] = render64(
+      reverb({ ...open, ...flat, decaySeconds: 0.5, modulationPercent: 100, modulationHz: 2 }),
+      input,
+    );
+    // Hann window over the last 2 s: power near the tone against all power.
+    const part = y.subarray(RATE);
+    const power = (f: number): number => {
+      let re = 0,
+        im = 0;
+      for (let n = 0; n < part.length; n++) {
+        const w = 1 - Math.cos((2 * Math.PI * n) / part.length);
+        re += w * part[n] * Math.cos((2 * Math.PI * f * n) / RATE);
+        im += w * part[n] * Math.sin((2 * Math.PI * f * n) / RATE);
+      }
+      return re * re + im * im;
+    };
+    let near = 0,
+      far = 0;
+    for (let f = hz - 60; f <= hz + 60; f += 0.5) {
+      if (Math.abs(f - hz) <= 15) near += power(f);
+      else far += power(f);
+    }
+    expect(10 * Math.log10(far / near)).toBeLessThan(-35); // a wobble of 0.1 % at 1 kHz would move the tone by 1 Hz and more
+    let moment = 0;
+    for (let f = hz - 15; f <= hz + 15; f += 0.5) moment += ((f - hz) * power(f)) / near;
+    expect(Math.abs(moment)).toBeLessThan(1);
+  });
+
+  it('gate: the tail is cut by its range after hold and release; duck: it rises then', () => {
+    const drum = noise(RATE, 3);
+    drum.fill(0, 2400);
+    const play = (options: FeedbackReverbOptions) =>
+      render64(reverb({ ...open, decaySeconds: 3, tailHoldMs: 150, tailReleaseMs: 10, tailRangeDb: 30, ...options }), [
+        drum,
+        drum,
+      ])[0];
+    const [free, gated, ducked] = (['free', 'gate', 'duck'] as const).map((tail) => play({ tail }));
+    const ratioDb = (y: Float64Array, from: number, to: number) =>
+      decibels(rms(y.subarray(from * RATE, to * RATE)) / rms(free.subarray(from * RATE, to * RATE)));
+    expect(ratioDb(gated, 0.06, 0.19)).toBeCloseTo(0, 1);
+    expect(ratioDb(gated, 0.5, 0.9)).toBeCloseTo(-30, 1);
+    expect(ratioDb(ducked, 0.06, 0.19)).toBeCloseTo(-30, 1);
+    expect(ratioDb(ducked, 0.5, 0.9)).toBeCloseTo(0, 1);
+  });
+
+  it('sums to mono without losing more than 1 dB in any octave, for a drum in the middle', () => {
+    const sum = new Float64Array(7),
+      parts = new Float64Array(7);
+    const centres = [125, 250, 500, 1000, 2000, 4000, 8000];
+    for (const lengthMetres of [4, 5, 6, 7]) {
+      const [left, right] = impulseResponse(reverb({ ...open, lengthMetres }), 1);
+      const bands = [left, right, left.map((v, n) => (v + right[n]) * Math.SQRT1_2)].map((h) =>
+        octaveBands(h, RATE, centres),
+      );
+      centres.forEach((_, b) => {
+        parts[b] += energy(bands[0][b]) + energy(bands[1][b]);
+        sum[b] += 2 * energy(bands[2][b]);
+      });
+    }
+    expect(Math.min(...sum.map((v, b) => 10 * Math.log10(v / parts[b])))).toBeGreaterThan(-1);
+  });
+
+  it('is the dry sound itself at mix 0, without latency', () => {
+    const input = [noise(4000, 5), noise(4000, 6)];
+    const y = render64(reverb({ mixPercent: 0 }), input);
+    expect(y.map((v, c) => firstDifference(v, input[c]))).toEqual([-1, -1]);
+    expect(reverb().latencySamples).toBe(0);
+  });
+
+  it('stays below -120 dB of its peak after its tail', () => {
+    const processor = reverb({ ...small, preDelayMs: 10, decaySeconds: 0.4, highpassHz: 1000 });
+    const tail = processor.tailSamples;
+    for (const h of impulseResponse(processor, tail / RATE + 0.2)) {
+      expect(peak(h.subarray(tail)) / peak(h)).toBeLessThan(1e-6);
+    }
+    expect(tail / RATE).toBeLessThan(2 * 0.44 * 1.15 + 0.15);
+  });
+
+  it('is empty in the end, without denormal numbers on the way', () => {
+    const format = { sampleRateHz: 8000, channels: 2 };
+    const processor = reverb({ ...small, decaySeconds: 0.1, highpassHz: 1000, lowpassHz: 3000, lines: 8 }, format);
+    render64(processor, [noise(2048, 1, 1e6), noise(2048, 2, 1e6)]);
+    let least = Infinity;
+    for (let block = 0; block < 30; block++) {
+      render64(processor, [new Float64Array(1024), new Float64Array(1024)]);
+      const saved: SavedState = saveState(processor);
+      for (const array of saved.arrays)
+        for (const v of array) if (Number(v) !== 0) least = Math.min(least, Math.abs(Number(v)));
+    }
+    expect(least).toBeGreaterThan(1e-300);
+    const y = render64(processor, [new Float64Array(1024), new Float64Array(1024)]);
+    expect(Math.max(...y.map(peak))).toBe(0);
+  });
+
+  it('refuses neighbouring octaves that differ by more than a factor of 2, and more channels than lines', () => {
+    expect(() => reverb({ decay4000HzPercent: 40 })).toThrow(
+      new RangeError('FeedbackReverb: decay4000HzPercent must be 45 to 180 beside decay2000HzPercent 90, got 40'),
+    );
+    const processor = reverb(flat);
+    expect(() => processor.set({ decay125HzPercent: 10 })).toThrow(RangeError);
+    expect(processor.values.decay125HzPercent).toBe(100);
+    expect(() => reverb({ lines: 8 }, { sampleRateHz: RATE, channels: 9 })).toThrow(
+      'FeedbackReverb: channels must be 1 to 8 (lines), got 9',
+    );
+  });
+
+  it('set() of everything during sound leaves no click: the difference from sample to sample stays that of the sound', () => {
+    const tone = Float64Array.from({ length: RATE }, (_, n) => Math.sin((2 * Math.PI * 200 * n) / RATE));
+    const processor = reverb({ ...flat, highpassHz: 10 });
+    render64(processor, [tone, tone]);
+    processor.set({
+      decaySeconds: 0.3,
+      earlyPercent: 80,
+      diffusionPercent: 10,
+      absorptionPercent: 60,
+      modulationPercent: 80,
+    });
+    const [y] = render64(processor, [tone, tone]);
+    const second = y.map((v, n) => (n > 1 ? v - 2 * y[n - 1] + y[n - 2] : 0));
+    // Of a 200 Hz tone of amplitude A: A (2 pi 200 / 48000)^2 = 0.00069 A. A step would show by its height.
+    expect(peak(second.subarray(2)) / peak(y)).toBeLessThan(0.004);
+  });
+});
