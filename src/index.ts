@@ -213,6 +213,7 @@ export {
   type SummationLossOptions,
 } from './alignment/summation-loss.ts';
 export type { SearchRange } from './alignment/search-range.ts';
+export { detectHits, type DetectHitsOptions, detectHitsParameters, type DrumMicrophone } from './hits/detect-hits.ts';
 export {
   type DeletedHit,
   type Hit,
@@ -222,13 +223,19 @@ export {
   parseHitList,
   type RejectedHit,
 } from './hits/hit-list.ts';
+export { hitListSchema } from './hits/hit-list-schema.ts';
+export { hitsFromCsv, hitsToCsv } from './hits/hits-csv.ts';
+export { type DrumKind, drumKinds, type KeyBand, keyBandOf } from './hits/key-bands.ts';
+export { addHit, mergeHits, removeHit } from './hits/merge-hits.ts';
+export { type Onset, OnsetDetector, type OnsetDetectorOptions, onsetDetectorParameters } from './hits/onset-detector.ts';
+export { type HitScore, scoreHits, type VelocityClassScore } from './hits/score-hits.ts';
+export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './hits/velocity.ts';
 export { HitKey, type HitKeyOptions, hitKeyParameters } from './hits/hit-key.ts';
 export { HitLayers } from './hits/hit-layers.ts';
 export { type LayeredHits, layerHits } from './hits/layer-hits.ts';
 export { type LayerOptions, layerParameters, type LayerValues } from './hits/layer-parameters.ts';
 export type { VelocityLayer } from './hits/layer-samples.ts';
 export { type LayerHit, type LayerPlacement, type PlacedLayers, placeLayers } from './hits/place-layers.ts';
-export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './hits/velocity.ts';
 export { type Air, airLossDbPerMetre, speedOfSound } from './simulation/air.ts';
 export { defaultKitLayout, type KitLayout, microphoneTargets } from './simulation/layout.ts';
 export type { DrumPlace, MicrophonePlace } from './simulation/microphone.ts';

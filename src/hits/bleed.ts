@@ -5,9 +5,9 @@
  *
  * E_a is what a moment adds to microphone a, by octaves (`RiseEnergies`). c_ab, the coupling, is how much of drum b reaches
  * microphone a relative to its own microphone: distances, directions and gains, all in one number for each octave,
- * learned from the recording. A drum's own hits are those that its microphone hears first, within 8 dB of the loudest;
+ * learned from the recording. A drum's own hits are those within 8 dB of the loudest onset in its microphone which that hears first;
  * c_ab is the 35th percentile of E_a / E_b over the own hits of b, since at some of them a is struck as well. The floor is
- * the usual own hit less `softestDb`. A score of 0 means: all of this can be bleed.
+ * the usual own hit less `softestDb`. A score of 0 means: all of this can be bleed. A drum without own hits has not been played.
  *
  * Source: hits that one microphone dominates, as the way to learn what leaks: E. K. Kokkinis, J. D. Reiss,
  * J. Mourjopoulos, "A Wiener Filter Approach to Microphone Leakage Reduction in Close-Microphone Applications", IEEE
@@ -43,6 +43,8 @@ export interface Verdict {
   readonly scoreDb: number;
   /** No other microphone has heard anything shortly before. */
   readonly first: boolean;
+  /** Whether the drum of this microphone has been played at all. */
+  readonly played: boolean;
   /** The microphone whose drum explains most of it; undefined where its own floor does. */
   readonly culprit: number | undefined;
 }
@@ -50,7 +52,9 @@ export interface Verdict {
 const AHEAD_SECONDS = 0.012; // sound crosses a kit in less
 const SIMULTANEOUS_SECONDS = 0.00015; // first rises are no more exact
 const OWN_DB = 8;
+const OWN_SHARE = 0.2; // of the loud onsets: where a drum is not played, what is loud is bleed, and hardly ever first
 const COUPLING_QUANTILE = 0.35;
+const NOTHING_DB = -200; // score where the drum has not been played
 const BEST_SHARE = 0.7; // of the octaves count: bleed masks some
 
 /** What the microphones of a recording hear of each other's drums. */
@@ -63,7 +67,7 @@ export class BleedModel {
   constructor(listeners: readonly Listener[], sampleRateHz: number) {
     this.#listeners = listeners;
     this.#sampleRateHz = sampleRateHz;
-    const own = listeners.map(({ candidates }) => loudestOf(candidates.filter((each) => this.#isFirst(each))));
+    const own = listeners.map(({ candidates }) => this.#ownOf(candidates));
     const octaves = listeners.flatMap(({ candidates }) => candidates)[0]?.energies[0].length ?? 0;
     const over = (
       hits: readonly Candidate[],
@@ -89,6 +93,9 @@ export class BleedModel {
     const { microphone: a, energies } = candidate;
     const { octaves, softestDb } = this.#listeners[a];
     const usual = this.#usual[a];
+    if (usual.every((energy) => energy === 0)) {
+      return { scoreDb: NOTHING_DB, first: false, played: false, culprit: undefined };
+    }
     const floor = dbToGain(2 * softestDb); // of a power
     const blame = energies.map(() => 0); // relative to the usual hit, as the floor is
     const scores = octaves.map((octave) => {
@@ -105,8 +112,17 @@ export class BleedModel {
     return {
       scoreDb: best.reduce((sum, score) => sum + score, 0) / best.length,
       first: this.#isFirst(candidate),
+      played: true,
       culprit: blame[worst] > floor * octaves.length ? worst : undefined,
     };
+  }
+
+  /** The loudest candidates that are heard first; none if there are so few that chance will have made them first. */
+  #ownOf(candidates: readonly Candidate[]): Candidate[] {
+    const loudest = candidates.reduce((most, { velocityDb }) => Math.max(most, velocityDb), -Infinity);
+    const loud = candidates.filter(({ velocityDb }) => velocityDb > loudest - OWN_DB);
+    const first = loud.filter((candidate) => this.#isFirst(candidate));
+    return first.length >= OWN_SHARE * loud.length ? first : [];
   }
 
   #isFirst({ microphone, sample }: Candidate): boolean {
@@ -116,13 +132,6 @@ export class BleedModel {
       ({ candidates }, b) => b === microphone || !candidates.some((other) => other.sample > from && other.sample < to),
     );
   }
-}
-
-/** Those within 8 dB of the loudest but one, which an accident cannot be. */
-function loudestOf(candidates: readonly Candidate[]): Candidate[] {
-  const levels = candidates.map(({ velocityDb }) => velocityDb).sort((x, y) => y - x);
-  const loudest = levels[1] ?? levels[0];
-  return candidates.filter(({ velocityDb }) => velocityDb > loudest - OWN_DB);
 }
 
 /** The value below which a share of the values lies; 0 of none. */

@@ -30,8 +30,8 @@ import { RiseEnergies } from './rise-energies.ts';
 import { velocityCurveParameters, velocityOfDb } from './velocity.ts';
 
 export const detectHitsParameters = {
-  /** Rise that makes an onset, averaged over the key band, above the average rise of the last 53 ms. */
-  riseDb: onsetDetectorParameters.riseDb,
+  /** Rise that makes an onset, as in `OnsetDetector`; twice this with a single microphone, which has nothing else to go by. */
+  riseDb: { default: 3, min: 0.5, max: 20 },
   /** No two hits of a drum are closer: of those that are, the loudest counts. */
   minimumDistanceMs: onsetDetectorParameters.minimumDistanceMs,
   /** Level of what counts as silence. */
@@ -83,8 +83,8 @@ export function detectHits(
   const bands = microphones.map(({ kind, keyBand }) => ({ ...keyBandOf(kind), ...keyBand }));
   const onsets = microphones.map(({ source }, m) => {
     const highHz = Math.min(bands[m].highHz, HIGHEST * sampleRateHz);
-    const { riseDb, floorDb } = values;
-    const band = { lowHz: bands[m].lowHz, highHz, riseDb, floorDb, minimumDistanceMs: distanceMs };
+    const riseDb = alone ? 2 * values.riseDb : values.riseDb;
+    const band = { lowHz: bands[m].lowHz, highHz, riseDb, floorDb: values.floorDb, minimumDistanceMs: distanceMs };
     return onsetsOf(source, new OnsetDetector(sampleRateHz, band));
   });
   if (alone) {
@@ -167,14 +167,15 @@ function withoutDoubles(hits: readonly Hit[], distance: number): [kept: Hit[], d
 
 /** Why a candidate does not count. */
 function reasonOf(
-  { sample, energies, microphone }: Candidate,
-  { culprit, scoreDb }: Verdict,
+  { sample, energies, microphone, riseDb }: Candidate,
+  { culprit, scoreDb, played }: Verdict,
   microphones: readonly DrumMicrophone[],
   onsets: readonly (readonly Onset[])[],
   sampleRateHz: number,
 ): string {
-  if (culprit === undefined)
-    return `too soft for this drum, or hardly a rise: ${scoreDb.toFixed(1)} dB over its softest hit`;
+  if (!played) return 'this drum is not played: its microphone hears nothing loud first';
+  if (culprit === undefined && scoreDb < 0) return `${(-scoreDb).toFixed(1)} dB below the softest hit of this drum`;
+  if (culprit === undefined) return `hardly a rise: ${riseDb.toFixed(1)} dB`;
   const sum = (m: number) => energies[m].reduce((total, energy) => total + energy, 0);
   const louderDb = 10 * log10(sum(culprit) / sum(microphone));
   const leadMs = onsets[culprit]

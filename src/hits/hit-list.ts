@@ -107,7 +107,8 @@ export function parseHitList(json: unknown): HitList {
   );
 }
 
-function parseHit(path: string, json: unknown): Hit {
+/** Checks one hit. @throws TypeError or RangeError with the path of the fault */
+export function parseHit(path: string, json: unknown): Hit {
   const hit = requireObject(path, json);
   requireMembers(path, hit, hitMembers);
   return {

@@ -1,3 +1,4 @@
+export { detectHits, type DetectHitsOptions, detectHitsParameters, type DrumMicrophone } from './detect-hits.ts';
 export {
   type DeletedHit,
   type Hit,
@@ -7,6 +8,12 @@ export {
   parseHitList,
   type RejectedHit,
 } from './hit-list.ts';
+export { hitListSchema } from './hit-list-schema.ts';
+export { hitsFromCsv, hitsToCsv } from './hits-csv.ts';
+export { type DrumKind, drumKinds, type KeyBand, keyBandOf } from './key-bands.ts';
+export { addHit, mergeHits, removeHit } from './merge-hits.ts';
+export { type Onset, OnsetDetector, type OnsetDetectorOptions, onsetDetectorParameters } from './onset-detector.ts';
+export { type HitScore, scoreHits, type VelocityClassScore } from './score-hits.ts';
 export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './velocity.ts';
 export { HitKey, type HitKeyOptions, hitKeyParameters } from './hit-key.ts';
 export { HitLayers } from './hit-layers.ts';

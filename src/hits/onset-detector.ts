@@ -36,7 +36,7 @@ export const onsetDetectorParameters = {
   /** Upper limit of the key band, above the lower. */
   highHz: { default: 6000, min: 40, max: 'nyquist', taper: 'log' },
   /** Rise that makes an onset, averaged over the key band, above the average rise of the last 53 ms. */
-  riseDb: { default: 3, min: 0.5, max: 40 },
+  riseDb: { default: 6, min: 0.5, max: 40 },
   /** No two onsets are closer: of those that are, the greatest rise counts. */
   minimumDistanceMs: { default: 30, min: 5, max: 500 },
   /** Level of what counts as silence. */

@@ -1,5 +1,7 @@
+import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
 import { type Hit, type HitList, hitListOf, parseHitList } from '../../src/hits/hit-list.ts';
+import { hitListSchema } from '../../src/hits/hit-list-schema.ts';
 
 const hit = (changes: Partial<Hit> = {}): Hit => ({
   drum: 'snare',
@@ -18,6 +20,8 @@ const list = (): HitList =>
     [{ ...hit({ drum: 'kick', sample: 30 }), reason: 'snareTop hears it sooner' }],
     [{ drum: 'snare', sample: 700 }],
   );
+
+const validate = new Ajv2020().compile(hitListSchema());
 
 describe('a hit list', () => {
   it('is sorted by time', () => {
@@ -54,5 +58,10 @@ describe('a hit list', () => {
     const parse = (): unknown => parseHitList({ ...list(), ...change });
     expect(parse).toThrow(Kind);
     expect(parse).toThrow(message);
+    expect(validate(JSON.parse(JSON.stringify({ ...list(), ...change })))).toBe(false); // and by the schema
+  });
+
+  it('is what its schema describes', () => {
+    expect(validate(list())).toBe(true);
   });
 });
