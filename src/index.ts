@@ -227,7 +227,12 @@ export { hitListSchema } from './hits/hit-list-schema.ts';
 export { hitsFromCsv, hitsToCsv } from './hits/hits-csv.ts';
 export { type DrumKind, drumKinds, type KeyBand, keyBandOf } from './hits/key-bands.ts';
 export { addHit, mergeHits, removeHit } from './hits/merge-hits.ts';
-export { type Onset, OnsetDetector, type OnsetDetectorOptions, onsetDetectorParameters } from './hits/onset-detector.ts';
+export {
+  type Onset,
+  OnsetDetector,
+  type OnsetDetectorOptions,
+  onsetDetectorParameters,
+} from './hits/onset-detector.ts';
 export { type HitScore, scoreHits, type VelocityClassScore } from './hits/score-hits.ts';
 export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './hits/velocity.ts';
 export { HitKey, type HitKeyOptions, hitKeyParameters } from './hits/hit-key.ts';
