@@ -40,6 +40,7 @@ const lively: Readonly<Record<string, Readonly<Record<string, unknown>>>> = {
   hardClipper: { driveDb: 9, oversampling: 4 },
   softClipper: { driveDb: 9, oversampling: 2 },
   schroederReverb: { decaySeconds: 0.7, mixPercent: 40 },
+  feedbackReverb: { decaySeconds: 0.4, mixPercent: 40, tail: 'duck' },
 };
 
 /** A parameter that changes half-way, where a block has one that may. */
@@ -50,9 +51,13 @@ const changed: Readonly<Record<string, Record<string, unknown>>> = {
   compressor: { thresholdDb: -35, attackMs: 3 },
   limiter: { ceilingDb: -20 },
   softClipper: { driveDb: 2 },
+  feedbackReverb: { decaySeconds: 0.9, modulationPercent: 60 },
 };
 
-const single = Object.keys(blockTypes).map((type): BrowserCase => {
+/** A node has no files to take an impulse response from. */
+const types = Object.keys(blockTypes).filter((type) => !blockTypes[type].takesImpulse);
+
+const single = types.map((type): BrowserCase => {
   const options = changed[type];
   return {
     name: type,
