@@ -235,10 +235,12 @@ export {
 } from './hits/onset-detector.ts';
 export { type HitScore, scoreHits, type VelocityClassScore } from './hits/score-hits.ts';
 export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './hits/velocity.ts';
+export { BleedReduction } from './hits/bleed-reduction.ts';
 export { HitKey, type HitKeyOptions, hitKeyParameters } from './hits/hit-key.ts';
 export { HitLayers } from './hits/hit-layers.ts';
 export { type LayeredHits, layerHits } from './hits/layer-hits.ts';
 export { type LayerOptions, layerParameters, type LayerValues } from './hits/layer-parameters.ts';
+export { type BleedFilter, type BleedOptions, bleedParameters, learnBleedFilter } from './hits/learn-bleed.ts';
 export type { VelocityLayer } from './hits/layer-samples.ts';
 export { type LayerHit, type LayerPlacement, type PlacedLayers, placeLayers } from './hits/place-layers.ts';
 export { type Air, airLossDbPerMetre, speedOfSound } from './simulation/air.ts';
