@@ -133,6 +133,18 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     delaySamples: 'How late the output is, besides the latency.',
     maximumSamples: 'Longest delay that can be set; memory is held for it.',
   },
+  detectHits: {
+    riseDb:
+      'Rise that makes an onset, as in `OnsetDetector`; twice this with a single microphone, which has nothing else to go by.',
+    minimumDistanceMs: 'No two hits of a drum are closer: of those that are, the loudest counts.',
+    floorDb: 'Level of what counts as silence.',
+    leastConfidence:
+      'Least confidence of a hit: the share of the energy that is new times the share that bleed does not explain.',
+    overBleedDb:
+      'How far a hit must stand above what bleed explains, besides, if another microphone has heard something sooner.',
+    loudestDb: 'Level that becomes velocity 127.',
+    rangeDb: 'Distance in level from velocity 1 to velocity 127.',
+  },
   hitKey: {
     decayMs: 'How long the key of a hit takes to fall by 60 dB.',
   },
@@ -152,6 +164,19 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     duckHoldMs: 'How long it stays down after the hit.',
     duckReleaseMs: 'How long it takes to come back.',
     seed: 'Same seed, same choice of samples.',
+  },
+  bleed: {
+    strength:
+      'b: 0 keeps the drum as it is; more removes more of the bleed, and some of the drum where the bleed is louder.',
+    soundingMs: 'How long after a hit a frame still holds the drum: frames that touch it teach how the drum is heard.',
+    fadedMs: 'How long after a hit the drum has faded into the bleed: frames from there on teach what the bleed is.',
+  },
+  onsetDetector: {
+    lowHz: 'Lower limit of the key band.',
+    highHz: 'Upper limit of the key band, above the lower.',
+    riseDb: 'Rise that makes an onset, averaged over the key band, above the average rise of the last 53 ms.',
+    minimumDistanceMs: 'No two onsets are closer: of those that are, the greatest rise counts.',
+    floorDb: 'Level of what counts as silence.',
   },
   velocityCurve: {
     loudestDb: 'Level that becomes velocity 127.',
