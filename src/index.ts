@@ -45,6 +45,7 @@ export {
   triangular,
   type WindowOptions,
 } from './core/windows.ts';
+export { BandSplit, type BandSplitOptions, bandSplitParameters } from './filters/band-split.ts';
 export { BiquadCascade } from './filters/biquad-cascade.ts';
 export type { BiquadCoefficients, CornerOptions, ResonanceOptions } from './filters/biquad-coefficients.ts';
 export {
@@ -68,6 +69,7 @@ export {
 export { Equaliser, type EqualiserOptions, equaliserParameters, type EqualiserTable } from './filters/equaliser.ts';
 export { firResponse } from './filters/fir-response.ts';
 export {
+  firstOrderAllpass,
   firstOrderHighpass,
   firstOrderHighShelf,
   firstOrderLowpass,
@@ -85,7 +87,9 @@ export {
   type LowpassTapsOptions,
   windowedSinc,
 } from './filters/kaiser-design.ts';
+export { MonoBelow, type MonoBelowOptions, monoBelowParameters } from './filters/mono-below.ts';
 export { Oversampler, type OversamplingFactor } from './filters/oversampler.ts';
+export { PhaseRotator, type PhaseRotatorOptions, phaseRotatorParameters } from './filters/phase-rotator.ts';
 export { resample, Resampler, type ResamplerOptions } from './filters/resampler.ts';
 export { type FrequencyResponse, frequencyResponse, type ResponseOptions } from './filters/response.ts';
 export { highShelf, lowShelf, type ShelfOptions } from './filters/shelf-design.ts';

@@ -2,9 +2,13 @@
  * A block as a plan writes it: its type, its parameters, and what does not fit a parameter table.
  *
  *     { "type": "compressor", "thresholdDb": -18, "ratio": 4, "key": "kick", "keyFilter": [{ "type": "highpass" }] }
+ *     { "type": "bandSplit", "firstHz": 200, "bands": [{ "chain": [{ "type": "compressor" }] }, { "chain": [] }] }
+ *
+ * The blocks inside a split have no key, no bypass and no split of their own.
  *
  * @module
  */
+import { requireInteger } from '../core/check.ts';
 import { member, requireList, requireMembers, requireName, requireObject, split } from '../core/json-check.ts';
 import { requireAllowed, resolveParameters } from '../core/parameters.ts';
 import { type EqualiserBandOptions, equaliserBandParameters, requireOrderFits } from '../filters/equaliser-bands.ts';
@@ -18,6 +22,8 @@ export interface BlockPlan {
   readonly options: Readonly<Record<string, number | string | boolean>>;
   /** Bands of an equaliser. */
   readonly bands?: readonly EqualiserBandOptions[];
+  /** Blocks of each band of a split. */
+  readonly chains?: readonly (readonly BlockPlan[])[];
   /** Name of the channel or bus to listen to. */
   readonly key?: string;
   /** What the key, or the input in its place, passes before the detector. */
@@ -31,6 +37,11 @@ export interface BlockPlan {
 /** The type of a block plan. */
 export function blockTypeOf(block: BlockPlan): BlockType {
   return blockTypes[block.type];
+}
+
+/** The chains of a split's bands, two empty ones unless given; none for other blocks. */
+export function chainsOf(block: BlockPlan): readonly (readonly BlockPlan[])[] {
+  return block.chains ?? (blockTypeOf(block).takesChains ? [[], []] : []);
 }
 
 /**
@@ -50,12 +61,12 @@ export function parseBlock(
 ): BlockPlan {
   const block = requireObject(path, value);
   const type = requireName(`${path}.type`, block.type, Object.keys(blockTypes));
-  const { parameters, takesKey, takesBands, takesImpulse = false } = blockTypes[type];
+  const { parameters, takesKey, takesBands, takesChains = false, takesImpulse = false } = blockTypes[type];
   const [options, rest] = split(block, Object.keys(parameters));
   const besides = [
     'type',
     'bypassed',
-    ...(takesBands ? ['bands'] : []),
+    ...(takesBands || takesChains ? ['bands'] : []),
     ...(takesKey ? ['key', 'keyFilter'] : []),
     ...(takesImpulse ? ['impulse'] : []),
   ];
@@ -70,6 +81,8 @@ export function parseBlock(
     type,
     options: options as BlockPlan['options'],
     ...(takesBands && { bands: bands('bands') }),
+    ...(takesChains &&
+      block.bands !== undefined && { chains: parseChains(`${path}.bands`, block.bands, sampleRateHz) }),
     ...(block.key !== undefined && { key: requireName(`${path}.key`, block.key, keys) }),
     ...(block.keyFilter !== undefined && { keyFilter: bands('keyFilter') }),
     ...(takesImpulse && { impulse: requireName(`${path}.impulse`, block.impulse, inputs) }),
@@ -83,7 +96,12 @@ export function parseBlock(
 export function checkBlock(path: string, block: BlockPlan, sampleRateHz: number): void {
   const type = blockTypeOf(block);
   const values = resolveParameters(`${path}.`, type.parameters, block.options as object, sampleRateHz);
-  type.requireTogether?.(`${path}.`, values);
+  type.requireTogether?.(`${path}.`, values, chainsOf(block).length);
+  chainsOf(block).forEach((chain, b) => {
+    chain.forEach((inner, i) => {
+      checkBlock(`${path}.bands[${b}].chain[${i}]`, inner, sampleRateHz);
+    });
+  });
   const { bands = [], keyFilter = [] } = block;
   bands.forEach((band, i) => {
     checkBand(`${path}.bands[${i}].`, band, sampleRateHz);
@@ -91,6 +109,31 @@ export function checkBlock(path: string, block: BlockPlan, sampleRateHz: number)
   keyFilter.forEach((band, i) => {
     checkBand(`${path}.keyFilter[${i}].`, band, sampleRateHz);
   });
+}
+
+/** The bands of a split. */
+function parseChains(path: string, value: unknown, sampleRateHz: number): NonNullable<BlockPlan['chains']> {
+  const bands = requireList(path, value);
+  requireInteger(`${path}: number of bands`, bands.length, 2, 4);
+  return bands.map((band, b) => {
+    const at = `${path}[${b}]`;
+    const json = requireObject(at, band);
+    requireMembers(at, json, ['chain']);
+    return requireList(`${at}.chain`, json.chain ?? []).map((inner, i) =>
+      parseInside(`${at}.chain[${i}]`, inner, sampleRateHz),
+    );
+  });
+}
+
+/** A block inside a band. */
+function parseInside(path: string, value: unknown, sampleRateHz: number): BlockPlan {
+  const json = requireObject(path, value);
+  for (const name of ['key', 'bypassed']) {
+    if (name in json) throw new TypeError(`${path}.${name} must not be given inside a band`);
+  }
+  const block = parseBlock(path, json, [], sampleRateHz);
+  if (blockTypeOf(block).takesChains) throw new TypeError(`${path}.type must not be ${block.type} inside a band`);
+  return block;
 }
 
 function checkBand(prefix: string, band: EqualiserBandOptions, sampleRateHz: number): void {

@@ -4,6 +4,7 @@
  *
  * @module
  */
+import { Chain } from '../core/chain.ts';
 import { Delay, delayParameters, requireDelayFits } from '../core/delay.ts';
 import { Gain, gainParameters } from '../core/gain.ts';
 import { MidSide, midSideParameters } from '../core/mid-side.ts';
@@ -18,10 +19,13 @@ import { Gate, gateParameters } from '../dynamics/gate.ts';
 import { Limiter, limiterParameters } from '../dynamics/limiter.ts';
 import { TransientShaper, transientShaperParameters } from '../dynamics/transient-shaper.ts';
 import { UpwardCompressor, upwardCompressorParameters } from '../dynamics/upward-compressor.ts';
+import { BandSplit, bandSplitParameters, requireRising } from '../filters/band-split.ts';
 import { DcBlocker, dcBlockerParameters } from '../filters/dc-blocker.ts';
 import { Equaliser } from '../filters/equaliser.ts';
 import type { EqualiserBandOptions } from '../filters/equaliser-bands.ts';
 import { FractionalDelay, fractionalDelayParameters } from '../filters/fractional-delay.ts';
+import { MonoBelow, monoBelowParameters } from '../filters/mono-below.ts';
+import { PhaseRotator, phaseRotatorParameters } from '../filters/phase-rotator.ts';
 import { ConvolutionReverb, convolutionReverbParameters, type ImpulseResponse } from '../reverb/convolution-reverb.ts';
 import { FeedbackReverb, feedbackReverbParameters, requireSmoothDecay } from '../reverb/feedback-reverb.ts';
 import { SchroederReverb, schroederReverbParameters } from '../reverb/schroeder-reverb.ts';
@@ -33,6 +37,8 @@ export interface BlockParts extends DynamicsParts {
   readonly bands: readonly EqualiserBandOptions[];
   /** For a block that takes one. */
   readonly impulse?: ImpulseResponse | undefined;
+  /** What each band of a split runs; two empty bands unless given. */
+  readonly inner?: readonly Processor[] | undefined;
 }
 
 /** How to make and describe one kind of block. */
@@ -47,8 +53,10 @@ export interface BlockType {
   readonly takesImpulse?: boolean;
   /** Whether the block makes a reverberation, whose low end the report of a mix tells. */
   readonly reverberates?: boolean;
-  /** Rules between parameters. @throws RangeError whose message begins with the prefix */
-  requireTogether?(prefix: string, values: object): void;
+  /** Whether the block has bands with chains of blocks in them. */
+  readonly takesChains?: boolean;
+  /** Rules between parameters of a block with so many chains. @throws RangeError whose message begins with the prefix */
+  requireTogether?(prefix: string, values: object, chains: number): void;
 }
 
 /** The block types by the name that a plan uses. Written out, without a spread: a bundler takes a spread for work. */
@@ -94,6 +102,27 @@ export const blockTypes: Readonly<Record<string, BlockType>> = {
   dcBlocker: {
     create: (format, options) => new DcBlocker(format, options),
     parameters: dcBlockerParameters,
+    takesKey: false,
+    takesBands: false,
+  },
+  bandSplit: {
+    create: (format, options, { inner = [new Chain(format, []), new Chain(format, [])] }) =>
+      new BandSplit(format, options, inner),
+    parameters: bandSplitParameters,
+    requireTogether: requireRising,
+    takesKey: false,
+    takesBands: false,
+    takesChains: true,
+  },
+  monoBelow: {
+    create: (format, options) => new MonoBelow(format, options),
+    parameters: monoBelowParameters,
+    takesKey: false,
+    takesBands: false,
+  },
+  phaseRotator: {
+    create: (format, options) => new PhaseRotator(format, options),
+    parameters: phaseRotatorParameters,
     takesKey: false,
     takesBands: false,
   },

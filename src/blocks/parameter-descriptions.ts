@@ -118,6 +118,11 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     lookaheadMs: 'How long before a hit the gain begins to fall: the latency of the block.',
     linkPercent: 'How far the channels move together, by the loudest of them.',
   },
+  bandSplit: {
+    firstHz: 'Where the first band ends and the second begins: -6 dB in each.',
+    secondHz: 'Where the second band ends and the third begins, above `firstHz`.',
+    thirdHz: 'Where the third band ends and the fourth begins, above `secondHz`.',
+  },
   dcBlocker: {
     cornerHz: 'Where the gain is -3.01 dB. At 5 Hz a 40 Hz tone loses 0.07 dB.',
   },
@@ -132,6 +137,14 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
   fractionalDelay: {
     delaySamples: 'How late the output is, besides the latency.',
     maximumSamples: 'Longest delay that can be set; memory is held for it.',
+  },
+  monoBelow: {
+    frequencyHz: 'Where the side has -6 dB; it falls by 24 dB/octave below.',
+  },
+  phaseRotator: {
+    frequencyHz: 'Where half of the turn is done.',
+    q: 'Quality factor of the sections of second order: the higher, the narrower the turn.',
+    order: 'Half turns in all.',
   },
   detectHits: {
     riseDb:
@@ -164,12 +177,6 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     duckHoldMs: 'How long it stays down after the hit.',
     duckReleaseMs: 'How long it takes to come back.',
     seed: 'Same seed, same choice of samples.',
-  },
-  bleed: {
-    strength:
-      'b: 0 keeps the drum as it is; more removes more of the bleed, and some of the drum where the bleed is louder.',
-    soundingMs: 'How long after a hit a frame still holds the drum: frames that touch it teach how the drum is heard.',
-    fadedMs: 'How long after a hit the drum has faded into the bleed: frames from there on teach what the bleed is.',
   },
   onsetDetector: {
     lowHz: 'Lower limit of the key band.',

@@ -3,6 +3,7 @@
  *
  *     lowpass  1 / (s + 1)      low shelf   (s + A) / (s + 1/A)
  *     highpass s / (s + 1)      high shelf  (A s + 1) / (s/A + 1),     A = 10^(gain / 40)
+ *     allpass  (1 - s) / (1 + s)
  *
  * The shelves reach `gainDb` at DC or half the sample rate and half of it, in dB, at the corner.
  * All throw RangeError for a value out of range and TypeError for a wrong type.
@@ -28,6 +29,11 @@ export function firstOrderLowpass(options: CornerOptions): BiquadCoefficients {
 /** Passes highs, 6 dB/octave below the corner, -3.01 dB there. */
 export function firstOrderHighpass(options: CornerOptions): BiquadCoefficients {
   return digital('firstOrderHighpass', options, [1, 0], [1, 1]);
+}
+
+/** Leaves the level of every frequency and turns its phase, from 0 at DC by -90 degrees at the corner to -180. */
+export function firstOrderAllpass(options: CornerOptions): BiquadCoefficients {
+  return digital('firstOrderAllpass', options, [-1, 1], [1, 1]);
 }
 
 /** Gain below the corner. */

@@ -3,6 +3,7 @@
  *
  * @module
  */
+export { BandSplit, type BandSplitOptions, bandSplitParameters } from './band-split.ts';
 export { BiquadCascade } from './biquad-cascade.ts';
 export type { BiquadCoefficients, CornerOptions, ResonanceOptions } from './biquad-coefficients.ts';
 export {
@@ -22,6 +23,7 @@ export { type EqualiserBandOptions, equaliserBandParameters, type EqualiserBandT
 export { Equaliser, type EqualiserOptions, equaliserParameters, type EqualiserTable } from './equaliser.ts';
 export { firResponse } from './fir-response.ts';
 export {
+  firstOrderAllpass,
   firstOrderHighpass,
   firstOrderHighShelf,
   firstOrderLowpass,
@@ -39,7 +41,9 @@ export {
   type LowpassTapsOptions,
   windowedSinc,
 } from './kaiser-design.ts';
+export { MonoBelow, type MonoBelowOptions, monoBelowParameters } from './mono-below.ts';
 export { Oversampler, type OversamplingFactor } from './oversampler.ts';
+export { PhaseRotator, type PhaseRotatorOptions, phaseRotatorParameters } from './phase-rotator.ts';
 export { resample, Resampler, type ResamplerOptions } from './resampler.ts';
 export { type FrequencyResponse, frequencyResponse, type ResponseOptions } from './response.ts';
 export { highShelf, lowShelf, type ShelfOptions } from './shelf-design.ts';

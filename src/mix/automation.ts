@@ -6,10 +6,11 @@
  *     buses.drums.chain[1].thresholdDb       parameter of a block
  *     buses.drums.chain[0].bands[2].gainDb   parameter of a band
  *     buses.drums.chain[1].bypassed          a block switched out or in
+ *     buses.drums.chain[2].bands[1].chain[0].ratio    parameter of a block inside a split
  *
  * @module
  */
-import { type BlockPlan, blockTypeOf } from '../blocks/block-plan.ts';
+import { type BlockPlan, blockTypeOf, chainsOf } from '../blocks/block-plan.ts';
 import { requireName } from '../core/json-check.ts';
 import { type ParameterRow, type ParameterTable, requireAllowed, resolveParameters } from '../core/parameters.ts';
 import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
@@ -31,6 +32,8 @@ export interface Target {
   readonly kind: 'fader' | 'send' | 'block';
   /** Which send or block. */
   readonly index: number;
+  /** Where in that block a block inside a split stands: `bands[1].chain[0].`, or nothing. */
+  readonly inside: string;
   /** Which band of the block, or -1. */
   readonly band: number;
   readonly name: string;
@@ -48,7 +51,8 @@ export interface TimedEvent {
   readonly where: string;
 }
 
-const PATH = /^(mixBus|(?:channels|buses)\.[^.[\]]+)(?:\.(sends|chain)\[(\d+)\])?(?:\.bands\[(\d+)\])?\.([A-Za-z]+)$/;
+const PATH =
+  /^(mixBus|(?:channels|buses)\.[^.[\]]+)(?:\.(sends|chain)\[(\d+)\])?(?:\.bands\[(\d+)\]\.chain\[(\d+)\])?(?:\.bands\[(\d+)\])?\.([A-Za-z]+)$/;
 
 /**
  * The plan's automation in the order of its samples; of two at one sample, the later in the plan comes later.
@@ -62,24 +66,31 @@ export function resolveAutomation(plan: MixPlan, sampleRateHz: number): readonly
       const target = findTarget(plan, path, `automation[${i}].target`);
       const where = `automation[${i}].value`;
       requireAllowed(where, target.row, value, sampleRateHz);
-      return { target, event: { sample, name: target.name, value, band: target.band }, where };
+      return { target, event: { sample, ...addressOf(target), value }, where };
     })
     .sort((a, b) => a.event.sample - b.event.sample);
   requireTogether(events, sampleRateHz);
   return events;
 }
 
+/** How a running block is told which parameter is meant. */
+function addressOf({ inside, band, name }: Target): { readonly name: string; readonly band: number } {
+  if (inside === '') return { name, band };
+  return { name: band < 0 ? `${inside}${name}` : `${inside}bands[${band}].${name}`, band: -1 };
+}
+
 /** Follows the parameters of each block through its events, and throws where they do not fit each other. */
 function requireTogether(events: readonly TimedEvent[], sampleRateHz: number): void {
   const options = new Map<string, BlockPlan['options']>();
   for (const { target, event, where } of events) {
-    const { block, strip, index, band, name } = target;
+    const { block, strip, index, inside, band, name } = target;
     if (!block || band >= 0 || name === 'bypassed') continue;
     const type = blockTypeOf(block);
-    const path = `${strip}.chain[${index}]`;
+    const path = `${strip}.chain[${index}].${inside}`;
     const now = { ...(options.get(path) ?? block.options), [name]: event.value };
     options.set(path, now);
-    type.requireTogether?.(`${where}: `, resolveParameters(`${path}.`, type.parameters, now as object, sampleRateHz));
+    const values = resolveParameters(path, type.parameters, now as object, sampleRateHz);
+    type.requireTogether?.(`${where}: `, values, chainsOf(block).length);
   }
 }
 
@@ -94,7 +105,7 @@ function findTarget(plan: MixPlan, path: string, where: string): Target {
   const match = PATH.exec(path);
   if (!match)
     throw new RangeError(`${where} must look like channels.NAME.chain[0].PARAMETER, got ${JSON.stringify(path)}`);
-  const [, strip, list, indexText, bandText, name] = match;
+  const [, strip, list, indexText, splitText, innerText, bandText, name] = match;
   const index = Number(indexText ?? -1),
     band = Number(bandText ?? -1);
   const owner = ownerOf(plan, strip, where);
@@ -106,11 +117,14 @@ function findTarget(plan: MixPlan, path: string, where: string): Target {
     requireName(where, name, Object.keys(table));
     const row = table[name];
     if (row.fixed) throw new TypeError(`${where} must not point at ${name}, which is fixed at construction`);
-    return { strip, kind, index, band, name, row, block };
+    return { strip, kind, index, inside, band, name, row, block };
   };
+  const inside = splitText === undefined ? '' : `bands[${splitText}].chain[${innerText}].`;
   const part = list === undefined ? strip : `${strip}.${list}[${index}]`;
   if (list === 'chain') {
-    const block = within(owner.chain, index, 'blocks', strip);
+    const outer = within(owner.chain, index, 'blocks', strip);
+    const chain = inside === '' ? [] : within(chainsOf(outer), Number(splitText), 'bands', part);
+    const block = inside === '' ? outer : within(chain, Number(innerText), 'blocks', `${part}.bands[${splitText}]`);
     if (band >= 0) {
       within(block.bands ?? [], band, 'bands', part);
       return target('block', equaliserBandParameters, block);
@@ -120,7 +134,7 @@ function findTarget(plan: MixPlan, path: string, where: string): Target {
     return target('block', { ...parameters, ...bypassed }, block);
   }
   if (list === 'sends') within<unknown>('sends' in owner ? owner.sends : [], index, 'sends', strip);
-  if (band >= 0) within([], band, 'bands', part);
+  if (band >= 0 || inside !== '') within([], Math.max(band, 0), 'bands', part);
   if (list === 'sends') return target('send', { gainDb: sendParameters.gainDb });
   return target('fader', strip === MIX_BUS ? mixBusParameters : stripParameters);
 }

@@ -155,6 +155,7 @@ function longestTailSamples(node: Node, b: number, events: readonly StripEvent[]
   let longest = copy.processor.tailSamples;
   for (const { name, value, band } of events) {
     copy.set(name, value, band);
+    copy.processor.reset(); // what waits inside a split arrives
     longest = Math.max(longest, copy.processor.tailSamples);
   }
   return longest;

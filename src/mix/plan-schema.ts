@@ -74,25 +74,38 @@ export function mixPlanSchema(): Schema {
     ),
     $defs: {
       band: object(rows(equaliserBandParameters, 'equaliserBand'), []),
-      block: { oneOf: Object.keys(blockTypes).map(blockSchema) },
+      block: { oneOf: Object.keys(blockTypes).map((type) => blockSchema(type)) },
+      innerBlock: {
+        oneOf: Object.keys(blockTypes)
+          .filter((type) => !blockTypes[type].takesChains && !blockTypes[type].takesImpulse)
+          .map((type) => blockSchema(type, true)),
+      },
     },
   };
 }
 
-function blockSchema(type: string): Schema {
+/** @param inside - whether it is a block inside a band, which has no key and no bypass of its own */
+function blockSchema(type: string, inside = false): Schema {
   const bands = list({ $ref: '#/$defs/band' }, 'Bands in series.');
-  const { parameters, takesKey, takesBands, takesImpulse } = blockTypes[type];
+  const { parameters, takesKey, takesBands, takesChains, takesImpulse } = blockTypes[type];
   return object(
     {
       type: { const: type },
-      bypassed: { type: 'boolean', description: 'Whether the block is switched out at the start.' },
+      ...(!inside && { bypassed: { type: 'boolean', description: 'Whether the block is switched out at the start.' } }),
       ...(takesBands && { bands }),
-      ...(takesKey && { key: named('Channel or bus to listen to.'), keyFilter: bands }),
+      ...(takesChains && { bands: splitBands() }),
+      ...(takesKey && { ...(!inside && { key: named('Channel or bus to listen to.') }), keyFilter: bands }),
       ...(takesImpulse && { impulse: named('Input that holds the impulse response.') }),
       ...rows(parameters, type),
     },
     ['type', ...(takesBands ? ['bands'] : []), ...(takesImpulse ? ['impulse'] : [])],
   );
+}
+
+/** The bands of a split, from low to high. */
+function splitBands(): Schema {
+  const band = object({ chain: list({ $ref: '#/$defs/innerBlock' }, 'Blocks in the order of the signal.') }, []);
+  return { ...list(band, 'What each band runs, from low to high.'), minItems: 2, maxItems: 4 };
 }
 
 /** A property for every row of a table. */

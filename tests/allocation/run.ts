@@ -85,6 +85,12 @@ const cases: Record<string, () => Processor> = {
     blockTypes['dynamicBand'].create(format, { thresholdDb: -60, linkPercent: 30 }, { bands }),
   'feedback reverb, 8 lines, gated': () =>
     blockTypes['feedbackReverb'].create(format, { lines: 8, tail: 'gate', mixPercent: 50 }, { bands }),
+  'band split of dynamics': () =>
+    blockTypes['bandSplit'].create(
+      format,
+      {},
+      { bands, inner: ['compressor', 'gate', 'limiter'].map((type) => blockTypes[type].create(format, {}, { bands })) },
+    ),
   biquadCascade: () => new BiquadCascade(format, [section]),
   envelopeFollower: () => new EnvelopeFollower(format),
   fractionalDelay: () => new FractionalDelay(format, { delaySamples: 10.5 }),
