@@ -178,6 +178,12 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     duckReleaseMs: 'How long it takes to come back.',
     seed: 'Same seed, same choice of samples.',
   },
+  bleed: {
+    strength:
+      'b: 0 keeps the drum as it is; more removes more of the bleed, and some of the drum where the bleed is louder.',
+    soundingMs: 'How long after a hit a frame still holds the drum: frames that touch it teach how the drum is heard.',
+    fadedMs: 'How long after a hit the drum has faded into the bleed: frames from there on teach what the bleed is.',
+  },
   onsetDetector: {
     lowHz: 'Lower limit of the key band.',
     highHz: 'Upper limit of the key band, above the lower.',
