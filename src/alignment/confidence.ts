@@ -3,8 +3,8 @@
  *
  *     confidence = product of doubts, each 1 where there is no doubt and 0 where there is nothing but doubt
  *
- * The limits are ours: on the simulated kit every right estimate passes them all, on unrelated signals none does. They make
- * no probability.
+ * The limits are ours, set so that right estimates on the simulated kit come out near 1 and those of unrelated signals near
+ * 0. They make no probability.
  *
  * @module
  */

@@ -13,11 +13,12 @@
  */
 import { nearestName, refuse, requireRange } from '../core/check.ts';
 import { type Samples, type SampleSource } from '../core/sample-source.ts';
+import { agreeing } from './agreement.ts';
 import { cleanSource } from './clean-source.ts';
 import { type CoarseDelay, coarseDelay } from './coarse-delay.ts';
 import { judge } from './confidence.ts';
 import type { DelayWeighting } from './cross-spectrum.ts';
-import { type FineDelay, FineDelayFinder } from './fine-delay.ts';
+import { FineDelayFinder } from './fine-delay.ts';
 import { placesToCompare } from './places.ts';
 import { type SearchRange, searchRangeSamples } from './search-range.ts';
 
@@ -67,15 +68,6 @@ export interface DelayEstimate {
   };
 }
 
-/** Further from the median than so many standard deviations, as the median tells them, a hit is an outlier. */
-const OUTLIER_DEVIATIONS = 4;
-/** Standard deviation of normal numbers over their median magnitude. */
-const DEVIATION_PER_MEDIAN = 1.4826;
-/** No hit is an outlier by less: 0.1 sample at 48 kHz. */
-const OUTLIER_FLOOR_SECONDS = 2e-6;
-
-/** A hit whose frequencies agree less than this has no delay of its own: unrelated sounds reach 0.2 by chance. */
-const LEAST_HEIGHT = 0.3;
 /** The coarse delay is not further off unless it was none. */
 const STRAY_SECONDS = 0.0005;
 /** Two recordings that agree in so many samples around every hit are one. */
@@ -166,23 +158,4 @@ function requireWeighting(weighting: DelayWeighting): DelayWeighting {
   const known: readonly string[] = ['plain', 'phaseTransform', 'coherence'];
   if (!known.includes(weighting)) refuse('estimateDelay: weighting', known.join(' or '), weighting, TypeError);
   return weighting;
-}
-
-/** Which hits agree with the median of all in delay and polarity, and within themselves. */
-function agreeing(fine: FineDelay, sampleRateHz: number): boolean[] {
-  const middle = median(fine.hitDelays);
-  const spread = DEVIATION_PER_MEDIAN * median(fine.hitDelays.map((delay) => Math.abs(delay - middle)));
-  const limit = Math.max(OUTLIER_DEVIATIONS * spread, OUTLIER_FLOOR_SECONDS * sampleRateHz);
-  return fine.hitDelays.map(
-    (delay, i) =>
-      Math.abs(delay - middle) <= limit &&
-      fine.hitPolarities[i] === fine.polarity &&
-      fine.hitHeights[i] >= LEAST_HEIGHT,
-  );
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length === 0 ? 0 : sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
 }

@@ -6,10 +6,10 @@
  *     ---'            '---
  *        ^ hit
  *
- * The direct sound is alone there, or nearly so: reflections from the floor arrive 1 ms later and more. The window of the second microphone
- * lies later by exactly the delay, with its fraction. If it lay on whole samples, the ends of both windows would fall on
- * the same sample numbers, and what slow sounds leak through them would pull the estimate to a whole number
- * (by up to 0.2 sample, measured on the simulated kit).
+ * The direct sound is alone there, or nearly so: reflections from the floor arrive 1 ms later and more. The window of the
+ * second microphone lies later by exactly the delay, with its fraction. If it lay on whole samples, the ends of both
+ * windows would fall on the same sample numbers, and what slow sounds leak through them would pull the estimate to a whole
+ * number (by up to 0.2 sample, measured on the simulated kit).
  *
  * @module
  */
