@@ -1,0 +1,183 @@
+/**
+ * Band spectrum: the power of a sound in bands of frequency, and how wide each band is in stereo.
+ *
+ *     E_k = sum over frames |X_k|^2 (twice for k other than 0 and N/2) / (1.5 N)      power of a band = its share of
+ *     sum E_k = sum x^2                                                               sum E_k / number of samples
+ *
+ * Frames are N samples long, at least 0.6 s, under a periodic Hann window, a quarter of a frame apart; silence is taken to
+ * precede and to follow. Squares of such windows add up to 1.5 at every sample, so that each sample counts alike wherever
+ * a hit falls, and the bands of the whole range add up to the mean square. A bin reaches half a bin to either side, and a
+ * band gets as much of it as lies within its edges.
+ *
+ *     width = S / (M + S),   M and S = powers of (L + R) / sqrt 2 and (L - R) / sqrt 2      0 mono, 1/2 unrelated, 1 opposite
+ *
+ * Source: P. D. Welch, "The Use of Fast Fourier Transform for the Estimation of Power Spectra", IEEE Trans. Audio
+ * Electroacoust. 15(2), 1967 (from memory), for averaging periodograms.
+ *
+ * @module
+ */
+import { RealFft } from '../core/fft.ts';
+import { log10 } from '../core/maths.ts';
+import { load, requireFormat } from '../core/pieces.ts';
+import type { Channels, StreamFormat } from '../core/processor.ts';
+import { hann } from '../core/windows.ts';
+import { type Band, thirdOctaveBands } from './bands.ts';
+import { correlationOf } from './correlation.ts';
+import { requirePart } from './require-part.ts';
+
+const LEAST_FRAME_SECONDS = 0.6;
+const OVERLAP = 4;
+const OVERLAPPED_POWER = 1.5; // of four Hann windows
+
+/** A band and what is in it. */
+export interface BandLevel extends Band {
+  /** Mean over the channels of the root mean square, relative to a square wave of full scale; -Infinity for silence. */
+  readonly levelDb: number;
+  /** Of two channels: -1 to 1; null for another number of channels, and where one is silent. */
+  readonly correlation: number | null;
+  /** Of two channels: share of the side in the power, 0 to 1; null for another number, and for silence. */
+  readonly width: number | null;
+}
+
+/** Measures the spectrum of a stream. Its memory is about 100 bytes for each Hz of the sample rate. */
+export class SpectrumMeter {
+  readonly format: StreamFormat;
+  readonly #size: number;
+  readonly #fft: RealFft;
+  readonly #window: Float64Array;
+  readonly #frames: readonly Float64Array[]; // the last N samples of each channel
+  readonly #windowed: Float64Array;
+  readonly #re: readonly Float64Array[];
+  readonly #im: readonly Float64Array[];
+  readonly #powers: Float64Array[]; // of each channel
+  #products: Float64Array; // real part of L conj(R)
+  #pending = 0; // samples of the hop in progress
+  #samples = 0;
+
+  constructor(format: StreamFormat) {
+    this.format = requireFormat('SpectrumMeter', format);
+    const { sampleRateHz, channels } = this.format;
+    let size = 2;
+    while (size < LEAST_FRAME_SECONDS * sampleRateHz) size *= 2;
+    const bins = size / 2 + 1;
+    const arrays = (length: number, count = channels) => Array.from({ length: count }, () => new Float64Array(length));
+    this.#size = size;
+    this.#fft = new RealFft(size);
+    this.#window = hann(size, { periodic: true });
+    this.#windowed = new Float64Array(size);
+    this.#frames = arrays(size);
+    this.#re = arrays(bins, Math.min(2, channels));
+    this.#im = arrays(bins, Math.min(2, channels));
+    this.#powers = arrays(bins);
+    this.#products = new Float64Array(bins);
+  }
+
+  /** Takes in `channels[c][start .. end)`: all of the arrays unless given. Samples that are not finite count as 0. */
+  process(channels: Channels, start = 0, end: number = channels[0]?.length ?? 0): void {
+    requirePart('SpectrumMeter', channels, this.format.channels, start, end);
+    const hop = this.#size / OVERLAP;
+    for (let at = start; at < end;) {
+      const count = Math.min(hop - this.#pending, end - at);
+      for (let c = 0; c < this.#frames.length; c++) {
+        load(channels[c], at, count, this.#windowed, false); // which is free between two frames
+        const to = this.#size - hop + this.#pending;
+        for (let i = 0; i < count; i++) this.#frames[c][to + i] = this.#windowed[i];
+      }
+      at += count;
+      this.#pending += count;
+      this.#samples += count;
+      if (this.#pending === hop) this.#finishHop();
+    }
+  }
+
+  /** What is in each band; third octaves unless given. */
+  levels(bands: readonly Band[] = thirdOctaveBands()): BandLevel[] {
+    return this.#withTail(() => bands.map((band) => ({ ...band, ...this.#inBand(band) })));
+  }
+
+  /** Equal to a new meter. */
+  reset(): void {
+    for (const array of [...this.#frames, ...this.#powers, this.#products]) array.fill(0);
+    this.#pending = this.#samples = 0;
+  }
+
+  #finishHop(): void {
+    for (let c = 0; c < this.#frames.length; c++) this.#analyse(c);
+    if (this.#frames.length === 2) {
+      const [[l, r], [m, s], products] = [this.#re, this.#im, this.#products];
+      for (let k = 0; k < products.length; k++) products[k] += l[k] * r[k] + m[k] * s[k];
+    }
+    const hop = this.#size / OVERLAP;
+    for (const frame of this.#frames) {
+      frame.copyWithin(0, hop);
+      frame.fill(0, this.#size - hop);
+    }
+    this.#pending = 0;
+  }
+
+  #analyse(c: number): void {
+    const [frame, window, windowed, powers] = [this.#frames[c], this.#window, this.#windowed, this.#powers[c]];
+    const [re, im] = [this.#re[c % this.#re.length], this.#im[c % this.#im.length]];
+    for (let i = 0; i < windowed.length; i++) windowed[i] = window[i] * frame[i];
+    this.#fft.forward(windowed, re, im);
+    for (let k = 0; k < powers.length; k++) powers[k] += re[k] * re[k] + im[k] * im[k];
+  }
+
+  /** Reads as if silence followed, and then goes back to where the stream is. */
+  #withTail<T>(read: () => T): T {
+    const [frames, powers, products, pending] = [
+      this.#frames.map((frame) => frame.slice()),
+      this.#powers.map((power) => power.slice()),
+      this.#products.slice(),
+      this.#pending,
+    ];
+    for (let hop = 0; hop < OVERLAP; hop++) this.#finishHop();
+    const result = read();
+    this.#frames.forEach((frame, c) => {
+      frame.set(frames[c]);
+    });
+    this.#powers.forEach((power, c) => {
+      power.set(powers[c]);
+    });
+    this.#products.set(products);
+    this.#pending = pending;
+    return result;
+  }
+
+  #inBand({ lowerHz, upperHz }: Band): Pick<BandLevel, 'levelDb' | 'correlation' | 'width'> {
+    const binHz = this.format.sampleRateHz / this.#size;
+    const sum = (energies: Float64Array) => energyBetween(energies, lowerHz / binHz, upperHz / binHz);
+    const scale = OVERLAPPED_POWER * this.#size * Math.max(1, this.#samples);
+    const powers = this.#powers.map((energies) => sum(energies) / scale);
+    const total = powers.reduce((all, power) => all + power, 0);
+    const levelDb = 10 * log10(total / powers.length);
+    if (powers.length !== 2) return { levelDb, correlation: null, width: null };
+    const product = sum(this.#products) / scale;
+    return {
+      levelDb,
+      correlation: correlationOf(powers[0], powers[1], product),
+      width: total > 0 ? Math.max(0, Math.min(1, (total / 2 - product) / total)) : null,
+    };
+  }
+}
+
+/** Spectrum of a whole signal in bands; third octaves unless given. */
+export function bandSpectrum(channels: Channels, sampleRateHz: number, bands?: readonly Band[]): BandLevel[] {
+  const meter = new SpectrumMeter({ sampleRateHz, channels: channels.length });
+  meter.process(channels);
+  return meter.levels(bands);
+}
+
+/** Sum of the bins between two positions, counted in bins: the bins at the edges in part, inner ones for both signs. */
+function energyBetween(energies: Float64Array, lower: number, upper: number): number {
+  const last = energies.length - 1;
+  let sum = 0;
+  for (let k = Math.max(0, Math.floor(lower - 0.5)); k <= Math.min(last, Math.ceil(upper + 0.5)); k++) {
+    // Bins 0 and N/2 reach half a bin to one side only, and all of that is theirs.
+    const from = Math.max(0, k - 0.5),
+      to = Math.min(last, k + 0.5);
+    const share = Math.max(0, Math.min(upper, to) - Math.max(lower, from)) / (to - from);
+    sum += share * energies[k] * (k === 0 || k === last ? 1 : 2);
+  }
+  return sum;
+}
