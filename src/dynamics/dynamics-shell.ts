@@ -16,7 +16,7 @@ import { DelayLine } from '../core/delay-line.ts';
 import { KeyInput } from '../core/key-input.ts';
 import { log2InPlace } from '../core/maths.ts';
 import { ParameterShell } from '../core/parameter-shell.ts';
-import type { NumberRow, ParameterOptions, ParameterTable } from '../core/parameters.ts';
+import type { NumberRow, ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import { BLOCK, copyRows, scratch } from '../core/pieces.ts';
 import type { Processor, Side, StreamFormat } from '../core/processor.ts';
 import { millisecondsToSamples } from '../core/time.ts';
@@ -39,7 +39,7 @@ interface DynamicsTable extends ParameterTable {
 
 /** A dynamics block but for its gain computer. The first constant that `design` returns is the link share, 0 to 1. */
 export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterShell<T> {
-  /** The look-ahead, which is the latency. */
+  /** The look-ahead: the latency, but for a block whose levels are late. */
   protected readonly lookaheadSamples: number;
   /** State of the gain computer, an array for each row. */
   protected readonly rowState: readonly Float64Array[];
@@ -52,7 +52,9 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   readonly #rows: Float64Array[]; // the first of them, one for each channel
   readonly #oneRow: Float64Array[];
   readonly #levels: Float64Array[]; // of the samples that come out now
-  readonly #lines: readonly DelayLine[]; // of the signal, then of the levels
+  readonly #lines: readonly DelayLine[]; // of the signal
+  readonly #levelLines: readonly DelayLine[];
+  readonly #signalDelay: number; // the look-ahead, and what the levels are late by
 
   constructor(
     owner: string,
@@ -74,7 +76,10 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     this.#levels = scratch(channels);
     this.rowState = this.#rows.map(() => this.memory(rowState));
     this.lookaheadSamples = millisecondsToSamples(this.values.lookaheadMs, sampleRateHz);
-    this.#lines = [...this.#rows, ...this.#rows].map(() => this.own(new DelayLine(this.lookaheadSamples)));
+    this.#signalDelay = this.lookaheadSamples + this.levelsLateSamples(this.values);
+    const line = (maximum: number) => this.own(new DelayLine(maximum));
+    this.#lines = this.#rows.map(() => line(this.#signalDelay));
+    this.#levelLines = this.#rows.map(() => line(this.lookaheadSamples));
   }
 
   override get takesKey(): boolean {
@@ -82,7 +87,12 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   }
 
   protected override begin(): void {
-    super.begin(this.lookaheadSamples);
+    super.begin(this.#signalDelay);
+  }
+
+  /** Samples by which the level rows are late when `hearInput` is done. Called before a subclass has its fields. */
+  protected levelsLateSamples(_values: ParameterValues<T>): number {
+    return 0;
   }
 
   /** Turns level rows (linear) into gain rows (linear), in place. One row when the channels move as one. */
@@ -98,8 +108,16 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     for (let i = 0; i < count; i++) x[i] *= gain[i];
   }
 
-  /** Called when another signal is heard than the input `x`: a block may raise the level rows by it. */
-  protected hearInput(_x: readonly Float64Array[], _rows: readonly Float64Array[], _count: number): void {}
+  /**
+   * Called with the input and the level rows, before these are delayed: a block may raise them. `keyed` says that they are
+   * the levels of another signal than the input.
+   */
+  protected hearInput(
+    _x: readonly Float64Array[],
+    _rows: readonly Float64Array[],
+    _count: number,
+    _keyed: boolean,
+  ): void {}
 
   /** Whether the rows will stay alike from here on if they get the same levels: then one is enough. */
   protected rowsAgree(): boolean {
@@ -135,14 +153,14 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     this.detect(heard, levels, count);
     this.linked = x.length === 1 || heard.length !== x.length || this.k[0] === 1;
     if (this.linked) for (let c = 1; c < heard.length; c++) raise(rows[0], levels[c], count);
-    if (heard !== x) this.hearInput(x, this.linked ? this.#oneRow : rows, count);
     const asOne = this.linked && this.rowsAgree();
     const used = asOne ? this.#oneRow : rows;
     if (this.linked) for (let c = 1; c < used.length; c++) used[c].set(rows[0]);
+    this.hearInput(x, used, count, heard !== x);
 
     for (let c = 0; c < x.length; c++) {
-      this.#delay(this.#lines[c], x[c], x[c], count);
-      this.#delay(this.#lines[x.length + c], used[asOne ? 0 : c], this.#levels[c], count);
+      delay(this.#lines[c], x[c], x[c], count, this.#signalDelay);
+      delay(this.#levelLines[c], used[asOne ? 0 : c], this.#levels[c], count, this.lookaheadSamples);
     }
     this.gains(used, count);
     for (let c = 0; c < x.length; c++) this.apply(used[asOne ? 0 : c], x[c], count, c);
@@ -153,12 +171,12 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
       copyRows(toDb(used, count), trace.gainDb, at, count);
     }
   }
+}
 
-  /** Delays by the look-ahead, from `x` to `y`. */
-  #delay(line: DelayLine, x: Float64Array, y: Float64Array, count: number): void {
-    line.write(x, count);
-    line.read(y, count, this.lookaheadSamples);
-  }
+/** Delays from `x` to `y`. */
+function delay(line: DelayLine, x: Float64Array, y: Float64Array, count: number, delaySamples: number): void {
+  line.write(x, count);
+  line.read(y, count, delaySamples);
 }
 
 /** Raises levels to the magnitudes of other samples. */

@@ -2,6 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Gain } from '../../src/core/gain.ts';
 import { Limiter, type LimiterOptions, limiterParameters } from '../../src/dynamics/limiter.ts';
+import { adversary } from '../support/adversary.ts';
+import { idealPeak, limitBand } from '../support/band-limited.ts';
 import { obeysProcessorLaws, render, render64 } from '../support/processor-laws.ts';
 import { bursts, constant, firstDifference, impulse, noise, numbers, peak, toFloat32 } from '../support/signals.ts';
 
@@ -15,32 +17,6 @@ function ceilingOf(db: number): number {
   float[0] = 2 * 10 ** (db / 20);
   while (float[0] > 10 ** (db / 20)) bits[0]--;
   return float[0];
-}
-
-/** One of five signals that are hard on a limiter, up to 30 dB above full scale. */
-function adversary(length: number, seed: number): Float32Array {
-  const next = numbers(seed);
-  const kind = seed % 5;
-  const level = 10 ** ((36 * next() - 6) / 20);
-  const x = new Float32Array(length);
-  const period = 1 + Math.floor(300 * next() ** 3),
-    density = next() ** 4;
-  let hit = 0,
-    phase = 0;
-  for (let i = 0; i < length; i++) {
-    if (kind === 0) x[i] = level * (2 * next() - 1);
-    else if (kind === 1) x[i] = Math.floor(i / period) % 2 ? level : -level;
-    else if (kind === 2) x[i] = next() < density ? level * (2 * next() - 1) : 0.01 * next();
-    else if (kind === 3) x[i] = Math.floor(i / (7 * period)) % 3 === 0 ? level * (2 * next() - 1) : 0.3 * next();
-    else {
-      // Drum hits: decaying tones with a click in front, at random times.
-      if (next() < 0.0005) hit = level * (0.2 + next());
-      phase += 0.01 + 0.05 * hit;
-      x[i] = hit * (Math.sin(phase) + 0.3 * (2 * next() - 1));
-      hit *= 0.999;
-    }
-  }
-  return x;
 }
 
 /** Gain in dB of every sample, from the trace; a row for each channel. */
@@ -58,7 +34,7 @@ describe('Limiter', () => {
   obeysProcessorLaws(stereo, {
     create: (o) => new Limiter(stereo, o),
     table: limiterParameters,
-    lively: { ceilingDb: -20, releaseMs: 1, lookaheadMs: 0.3, linkPercent: 50 },
+    lively: { ceilingDb: -20, releaseMs: 1, lookaheadMs: 0.3, linkPercent: 50, truePeak: true },
     takesKey: true,
   });
 
@@ -266,6 +242,67 @@ describe('Limiter', () => {
     render64(limiter, [bursts(2000, 1).map((v) => 30 * v), noise(2000, 2, 1000)]);
     const rows = gainTrace(limiter, [constant(0, 48_000), constant(0, 48_000)]);
     expect(rows.map((row) => row[47_999])).toEqual([0, 0]);
+  });
+
+  describe('of true peaks', () => {
+    /** True peak over the ceiling in dB, by ideal interpolation at 16 points to the sample, of some silence after x too. */
+    function over(x: readonly Float64Array[], options: LimiterOptions, key?: readonly Float64Array[]): number {
+      const limiter = new Limiter({ sampleRateHz: 48000, channels: x.length }, { ...options, truePeak: true });
+      const y = render64(limiter, x, key);
+      const highest = Math.max(...y.map((one) => idealPeak(one, 16)));
+      return 20 * Math.log10(highest) - (options.ceilingDb ?? -1);
+    }
+    const hostile = (seed: number) => {
+      const x = adversary(16_384, seed);
+      x.fill(0, 15_000); // so that the sound is over before the end, latency and filter included
+      return limitBand(Float64Array.from(x));
+    };
+
+    it('stays within 0.1 dB of the ceiling on 200 000 band-limited hostile samples, and comes close to it', () => {
+      const next = numbers(5);
+      let closest = -Infinity;
+      for (let seed = 1; seed <= 12; seed++) {
+        const options: LimiterOptions = {
+          ceilingDb: -12 * next(),
+          releaseMs: 200 * next() ** 2,
+          lookaheadMs: 0.5 + 5 * next() ** 2,
+          linkPercent: [100, 0, 60][seed % 3],
+        };
+        const most = over([hostile(seed)], options);
+        expect(most, `${seed}`).toBeLessThanOrEqual(0.1);
+        closest = Math.max(closest, most);
+      }
+      expect(over([hostile(3), hostile(9)], { linkPercent: 30 })).toBeLessThanOrEqual(0.1);
+      expect(closest).toBeGreaterThan(-0.01);
+      const sampled = render64(new Limiter(mono), [hostile(5)]);
+      expect(20 * Math.log10(idealPeak(sampled[0], 16)) + 1).toBeGreaterThan(0.5); // what it is good for
+    });
+
+    it('bounds the input also while a key decides, and follows the key', () => {
+      const quiet = constant(0, 16_384);
+      expect(over([hostile(5)], {}, [quiet])).toBeLessThanOrEqual(0.1);
+      expect(over([hostile(4), hostile(5)], { linkPercent: 0 }, [quiet, quiet])).toBeLessThanOrEqual(0.1);
+      const limiter = new Limiter(mono, { ceilingDb: -6, lookaheadMs: 1, truePeak: true });
+      const gain = gainTrace(limiter, [constant(0.01, 500)], [constant(4 * ceilingOf(-6), 500)])[0];
+      expect(gain[499]).toBeCloseTo(-20 * Math.log10(4), 5);
+    });
+
+    it('adds 12 samples of latency, and copies exactly what nowhere rises above the ceiling', () => {
+      const limiter = new Limiter(mono, { lookaheadMs: 1, truePeak: true });
+      expect(limiter.latencySamples).toBe(48 + 12);
+      const x = toFloat32(noise(4000, 3, 0.3)); // the waveform of such noise stays below 2.3 times its samples
+      const [y] = render64(limiter, [x]);
+      expect(firstDifference(y.subarray(60), x.subarray(0, 3940))).toBe(-1);
+    });
+
+    it('traces the level of the over, at the sample beside it', () => {
+      // A quarter of the rate at 45 degrees: samples of 1, and between two of one sign a peak of sqrt 2.
+      const x = Float64Array.from({ length: 2000 }, (_, n) => (n % 4 < 2 ? 1 : -1));
+      const levelDb = new Float64Array(2000);
+      const limiter = new Limiter(mono, { ceilingDb: 0, lookaheadMs: 1, truePeak: true });
+      limiter.process([x], [new Float64Array(2000)], { trace: { levelDb: [levelDb] } });
+      for (let n = 500; n < 1500; n++) expect(Math.abs(levelDb[n] - 3.0103)).toBeLessThan(0.01);
+    });
   });
 
   it('refuses a ceiling above full scale', () => {
