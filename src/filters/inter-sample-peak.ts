@@ -70,6 +70,7 @@ export class InterSamplePeaks implements Part {
   readonly #window = new Float64Array(TAPS - 1 + BLOCK + LANES);
   readonly #past = new Float64Array(TAPS - 1);
   readonly #y = new Float64Array(POINTS + 1); // magnitudes at the grid; NaN where nothing above the floor can be
+  readonly #loudest = new Float64Array(1); // magnitude in the window
   readonly #rises: Float64Array; // how far a point can be above its known neighbours, for each distance of these
 
   constructor({ rows, bounds }: InterSampleTable) {
@@ -97,7 +98,8 @@ export class InterSamplePeaks implements Part {
     for (let i = 0; i < count; i++) window[TAPS - 1 + i] = x[i];
     for (let i = 0; i < TAPS - 1; i++) past[i] = window[count + i];
     for (let i = 0; i < count; i++) peaks[i] = least;
-    if (this.#measure(count) <= least) return;
+    this.#measure(count);
+    if (this.#loudest[0] + this.#rises[0] <= least) return;
     // Nearly all middles are asked for where the sound is dense; all at once they cost less than each by itself.
     const middles = this.#middles,
       enough = least - this.#rises[1];
@@ -110,8 +112,8 @@ export class InterSamplePeaks implements Part {
     }
   }
 
-  /** Makes the bounds for the samples in the window; returns what no point there exceeds. */
-  #measure(count: number): number {
+  /** Makes the bounds for the samples in the window. */
+  #measure(count: number): void {
     const window = this.#window,
       rises = this.#rises;
     let before = window[0],
@@ -131,7 +133,7 @@ export class InterSamplePeaks implements Part {
       const bound = this.#bounds[d];
       rises[d] = Math.min(bound[0] * loudest, bound[1] * steepest + bound[2] * loudest);
     }
-    return loudest + rises[0];
+    this.#loudest[0] = loudest;
   }
 
   /** Raises `peaks[i]` to the highest point of the interval, halving it until no half can hold a higher one. */

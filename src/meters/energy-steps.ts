@@ -71,12 +71,15 @@ export class EnergySteps {
     return start + count;
   }
 
-  /** Mean power over `length` finished steps, of which the last one was finished `ago` steps ago. */
-  power(length: number, ago = 0): number {
+  /**
+   * Writes the mean power over `length` finished steps, of which the last one was finished `ago` steps ago, to `into[at]`.
+   * (Handed back as a number it might be boxed.)
+   */
+  measure(length: number, ago: number, into: Float64Array, at: number): void {
     const last = this.steps - ago;
     let sum = 0;
     for (let k = last - length; k < last; k++) sum += this.#ring[k % LONGEST_WINDOW];
-    return sum / (this.#endOf(last - 1) - this.#endOf(last - length - 1));
+    into[at] = sum / (this.#endOf(last - 1) - this.#endOf(last - length - 1));
   }
 
   #finishStep(): void {

@@ -9,7 +9,7 @@
  *
  * @module
  */
-import { log10, pow } from '../core/maths.ts';
+import { log10, log2InPlace, pow } from '../core/maths.ts';
 
 /** Makes a 997 Hz sine of 0 dBFS in one channel read -3.01. */
 const OFFSET_LU = -0.691;
@@ -26,19 +26,23 @@ export function loudnessOf(power: number): number {
 export class LoudnessHistogram {
   readonly #counts = new Float64Array(BINS);
   readonly #powers = new Float64Array(BINS);
+  readonly #level = new Float64Array(1);
 
   reset(): void {
     this.#counts.fill(0);
     this.#powers.fill(0);
   }
 
-  /** Adds a window by its power; one at or below -70 LUFS is left out. */
-  add(power: number): void {
-    const aboveLu = loudnessOf(power) - LOWEST_LUFS;
+  /** Adds a window by its power, `powers[at]`; one at or below -70 LUFS is left out. */
+  add(powers: Float64Array, at: number): void {
+    const level = this.#level;
+    level[0] = powers[at];
+    log2InPlace(level, 1); // within 1e-6 dB; a number handed back by a function might be boxed
+    const aboveLu = (10 * level[0]) / 3.321928094887362 + OFFSET_LU - LOWEST_LUFS; // log2 10
     if (!(aboveLu > 0)) return;
     const bin = Math.min(BINS - 1, Math.floor(BINS_PER_LU * aboveLu));
     this.#counts[bin]++;
-    this.#powers[bin] += power;
+    this.#powers[bin] += powers[at];
   }
 
   /** Loudness of the mean power of the windows above `gateLufs`; -Infinity if there is none. */

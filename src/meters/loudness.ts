@@ -47,7 +47,8 @@ export class LoudnessMeter {
   readonly #blocks = new LoudnessHistogram();
   readonly #shortTerms = new LoudnessHistogram();
   readonly #punch = new PunchSum();
-  readonly #highest = new Float64Array(2); // powers: of 400 ms, of 3 s
+  readonly #powers = new Float64Array(2); // of the last 400 ms, of the last 3 s
+  readonly #highest = new Float64Array(2); // the largest of these
 
   /**
    * @param weights - G_i of each channel: 1 unless given; `loudnessWeights` has those of loudspeaker layouts
@@ -81,12 +82,12 @@ export class LoudnessMeter {
 
   /** Loudness of the last 400 ms, in LUFS, brought up to date every 10 ms. */
   get momentaryLufs(): number {
-    return this.#steps.steps < BLOCK_STEPS ? -Infinity : loudnessOf(this.#steps.power(BLOCK_STEPS));
+    return this.#lastLufs(BLOCK_STEPS);
   }
 
   /** Loudness of the last 3 s, in LUFS, brought up to date every 10 ms. */
   get shortTermLufs(): number {
-    return this.#steps.steps < LONGEST_WINDOW ? -Infinity : loudnessOf(this.#steps.power(LONGEST_WINDOW));
+    return this.#lastLufs(LONGEST_WINDOW);
   }
 
   /** All figures of what has been taken in. */
@@ -111,19 +112,26 @@ export class LoudnessMeter {
     this.#highest.fill(0);
   }
 
+  #lastLufs(steps: number): number {
+    if (this.#steps.steps < steps) return -Infinity;
+    this.#steps.measure(steps, 0, this.#powers, 0);
+    return loudnessOf(this.#powers[0]);
+  }
+
   #finishStep(): void {
     const steps = this.#steps,
+      powers = this.#powers,
       highest = this.#highest,
       onGrid = steps.steps % HOP_STEPS === 0;
     if (steps.steps < BLOCK_STEPS) return;
-    const momentary = steps.power(BLOCK_STEPS);
-    highest[0] = Math.max(highest[0], momentary);
-    this.#punch.add(steps, momentary);
-    if (onGrid) this.#blocks.add(momentary);
+    steps.measure(BLOCK_STEPS, 0, powers, 0);
+    highest[0] = Math.max(highest[0], powers[0]);
+    this.#punch.add(steps, powers, 0);
+    if (onGrid) this.#blocks.add(powers, 0);
     if (steps.steps < LONGEST_WINDOW) return;
-    const shortTerm = steps.power(LONGEST_WINDOW);
-    highest[1] = Math.max(highest[1], shortTerm);
-    if (onGrid) this.#shortTerms.add(shortTerm);
+    steps.measure(LONGEST_WINDOW, 0, powers, 1);
+    highest[1] = Math.max(highest[1], powers[1]);
+    if (onGrid) this.#shortTerms.add(powers, 1);
   }
 }
 

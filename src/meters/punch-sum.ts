@@ -23,15 +23,18 @@ const AFTER_STEPS = 19;
 /** Sums up the ratio over a stream. */
 export class PunchSum {
   readonly #sums = new Float64Array(2); // of F^2 / M, of F
+  readonly #fast = new Float64Array(1);
 
   reset(): void {
     this.#sums.fill(0);
   }
 
-  /** Adds a moment: `slow` is the power of the last 40 steps. */
-  add(steps: EnergySteps, slow: number): void {
+  /** Adds a moment: `powers[at]` is that of the last 40 steps. */
+  add(steps: EnergySteps, powers: Float64Array, at: number): void {
+    const slow = powers[at];
     if (!(slow > 0)) return;
-    const fast = steps.power(FAST_STEPS, AFTER_STEPS);
+    steps.measure(FAST_STEPS, AFTER_STEPS, this.#fast, 0);
+    const fast = this.#fast[0];
     this.#sums[0] += (fast * fast) / slow;
     this.#sums[1] += fast;
   }

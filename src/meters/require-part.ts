@@ -2,13 +2,13 @@
  * What every meter asks of the block it is given.
  * @module
  */
-import { requireInteger } from '../core/check.ts';
+import { refuse } from '../core/check.ts';
 import { requireShape } from '../core/pieces.ts';
 import type { Channels } from '../core/processor.ts';
 
 /** @throws RangeError or TypeError unless there are so many channels of one length, and start and end lie within it */
 export function requirePart(owner: string, block: Channels, channels: number, start: number, end: number): void {
   const length = requireShape(owner, 'input', block, channels);
-  requireInteger(`${owner}: end`, end, 0, length);
-  requireInteger(`${owner}: start`, start, 0, end);
+  if (start >= 0 && start <= end && end <= length && Number.isInteger(start + end)) return;
+  refuse(`${owner}: start and end`, `whole numbers in order, 0 to ${length}`, `${start} and ${end}`);
 }

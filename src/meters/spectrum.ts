@@ -104,20 +104,26 @@ export class SpectrumMeter {
   #finishHop(): void {
     for (let c = 0; c < this.#frames.length; c++) this.#analyse(c);
     if (this.#frames.length === 2) {
-      const [[l, r], [m, s], products] = [this.#re, this.#im, this.#products];
-      for (let k = 0; k < products.length; k++) products[k] += l[k] * r[k] + m[k] * s[k];
+      const re = this.#re,
+        im = this.#im,
+        products = this.#products;
+      for (let k = 0; k < products.length; k++) products[k] += re[0][k] * re[1][k] + im[0][k] * im[1][k];
     }
     const hop = this.#size / OVERLAP;
-    for (const frame of this.#frames) {
-      frame.copyWithin(0, hop);
-      frame.fill(0, this.#size - hop);
+    for (let c = 0; c < this.#frames.length; c++) {
+      this.#frames[c].copyWithin(0, hop);
+      this.#frames[c].fill(0, this.#size - hop);
     }
     this.#pending = 0;
   }
 
   #analyse(c: number): void {
-    const [frame, window, windowed, powers] = [this.#frames[c], this.#window, this.#windowed, this.#powers[c]];
-    const [re, im] = [this.#re[c % this.#re.length], this.#im[c % this.#im.length]];
+    const frame = this.#frames[c],
+      window = this.#window,
+      windowed = this.#windowed,
+      powers = this.#powers[c],
+      re = this.#re[c % this.#re.length],
+      im = this.#im[c % this.#im.length];
     for (let i = 0; i < windowed.length; i++) windowed[i] = window[i] * frame[i];
     this.#fft.forward(windowed, re, im);
     for (let k = 0; k < powers.length; k++) powers[k] += re[k] * re[k] + im[k] * im[k];

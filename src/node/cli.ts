@@ -1,12 +1,15 @@
 /**
- * The command line: `batterhead mix PLAN` and `batterhead simulate FOLDER`.
+ * The command line: `batterhead mix PLAN`, `batterhead simulate FOLDER` and `batterhead measure FILES`.
  *
  * Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
  *
  * @module
  */
-import { Command, InvalidArgumentError } from 'commander';
+import { Command, InvalidArgumentError, Option } from 'commander';
 import { version } from '../../package.json';
+import type { LoudspeakerLayout } from '../meters/loudness-weights.ts';
+import { measureFile } from './measure-file.ts';
+import { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 import { mixPlanFile } from './mix-plan-file.ts';
 import { progressBar } from './progress-bar.ts';
 import { simulateFolder } from './simulate-folder.ts';
@@ -77,6 +80,40 @@ program
       });
       bar.stop();
       console.log(simulationSummary(written));
+    } finally {
+      bar.stop();
+    }
+  });
+
+program
+  .command('measure')
+  .summary('measure loudness, peaks, dynamics, width and spectrum of WAV files')
+  .description('Prints the figures of each file; reads the files in pieces and writes nothing.')
+  .argument('<files...>', 'WAV files')
+  .option('--json', 'everything, as JSON')
+  .option('--csv', 'everything that is one number for the file or a band, as CSV')
+  .addOption(
+    new Option('--layout <layout>', 'loudspeakers of the channels; all count alike unless given').choices([
+      'mono',
+      'stereo',
+      '5.0',
+      '5.1',
+      '7.1',
+    ]),
+  )
+  .action((files: string[], { json, csv, layout }: { json?: true; csv?: true; layout?: LoudspeakerLayout }) => {
+    const bar = progressBar();
+    try {
+      const measured = files.map((file) =>
+        measureFile(file, {
+          layout,
+          onProgress: (done, total) => {
+            bar.show(file, done, total);
+          },
+        }),
+      );
+      bar.stop();
+      console.log(json ? measureJson(measured) : csv ? measureCsv(measured) : measureTable(measured));
     } finally {
       bar.stop();
     }

@@ -4,6 +4,8 @@
  * @module
  */
 export type { FileReport, InputFileReport, MixFileReport } from './mix-file-report.ts';
+export { type MeasuredFile, measureFile, type MeasureFileOptions } from './measure-file.ts';
+export { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 export { mixPlanFile, type MixPlanFileOptions, type MixStage, readPlanFile } from './mix-plan-file.ts';
 export { type SimulatedFolder, simulateFolder } from './simulate-folder.ts';
 export { WavInput, WavOutput, writeWavFile } from './wav-files.ts';

@@ -15,6 +15,12 @@ import { EnvelopeFollower } from '../../src/dynamics/envelope-follower.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
 import { peaking } from '../../src/filters/biquad-design.ts';
 import { FractionalDelay } from '../../src/filters/fractional-delay.ts';
+import { CorrelationMeter } from '../../src/meters/correlation.ts';
+import { LevelMeter } from '../../src/meters/level-meter.ts';
+import { SpectrumMeter } from '../../src/meters/spectrum.ts';
+import { LoudnessMeter } from '../../src/meters/loudness.ts';
+import { ProgrammeMeter } from '../../src/meters/programme-meter.ts';
+import { TruePeakMeter } from '../../src/meters/true-peak.ts';
 
 declare const gc: () => void;
 
@@ -74,6 +80,7 @@ const cases: Record<string, () => Processor> = {
   'gate, unlinked, look-ahead': () => blockTypes['gate'].create(format, { linkPercent: 30, lookaheadMs: 2 }, { bands }),
   'gate with a key filter': () =>
     blockTypes['gate'].create(format, {}, { bands, keyFilter: new BiquadCascade(format, [section]) }),
+  'limiter of true peaks': () => blockTypes['limiter'].create(format, { truePeak: true }, { bands }),
   'compressor, rms, mixed': () =>
     blockTypes['compressor'].create(format, { detector: 'rms', mixPercent: 50, lookaheadMs: 1 }, { bands }),
   'compressor, slow release': () => blockTypes['compressor'].create(format, { slowReleaseMs: 500 }, { bands }),
@@ -99,15 +106,35 @@ const cases: Record<string, () => Processor> = {
     new Chain(format, [blockTypes['gain'].create(format, {}, { bands }), new Bypass(new EnvelopeFollower(format))]),
 };
 
+/** Meters take blocks in and give nothing out; all of them run in the last. */
+const meters: Record<string, () => { process(channels: readonly Float32Array[]): void }> = {
+  'meter of loudness': () => new LoudnessMeter(format),
+  'meter of true peak': () => new TruePeakMeter(format),
+  'meter of true peak by the table': () => new TruePeakMeter(format, { method: 'table' }),
+  'meter of levels': () => new LevelMeter(format),
+  'meter of correlation': () => new CorrelationMeter(format),
+  'meter of a spectrum': () => new SpectrumMeter(format),
+  'meter of a programme': () => new ProgrammeMeter(format),
+};
+const meterRunner = (meter: { process(channels: readonly Float32Array[]): void }) => (b: number) => {
+  meter.process(b % 64 < 32 ? loud : silent);
+};
+
+/** What a name stands for. */
+function work(name: string): (block: number) => void {
+  if (name in controls) return controls[name];
+  return name in meters ? meterRunner(meters[name]()) : runner(cases[name]());
+}
+
 /** Runs one case and prints how many collections it saw. */
 async function runCase(name: string): Promise<void> {
-  console.log(await collections(name in controls ? controls[name] : runner(cases[name]())));
+  console.log(await collections(work(name)));
 }
 
 /** Runs every case in a process of its own: code that has seen other cases' objects is compiled otherwise. */
 function runAll(): void {
   let failed = 0;
-  const names = [...Object.keys(controls), ...Object.keys(cases)];
+  const names = [...Object.keys(controls), ...Object.keys(cases), ...Object.keys(meters)];
   const count = (name: string) => {
     const { stdout } = spawnSync(process.execPath, [...process.execArgv, process.argv[1], name], { encoding: 'utf8' });
     return stdout.trim() === '' ? NaN : Number(stdout);
@@ -121,7 +148,9 @@ function runAll(): void {
     failed++;
     console.log(`allocation: ${name}: FAILED, ${seen} garbage collections in ${BLOCKS} blocks`);
   }
-  console.log(`allocation: ${Object.keys(cases).length} processors, ${BLOCKS} blocks each`);
+  console.log(
+    `allocation: ${names.length - Object.keys(controls).length} processors and meters, ${BLOCKS} blocks each`,
+  );
   console.log(`${names.length - failed} passed, ${failed} failed`);
   process.exitCode = failed === 0 ? 0 : 1;
 }

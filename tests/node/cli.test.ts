@@ -4,6 +4,8 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { buildSync } from 'esbuild';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { writeWavFile } from '../../src/node/wav-files.ts';
+import { sine } from '../support/signals.ts';
 import packageJson from '../../package.json';
 
 describe('the command line', () => {
@@ -61,6 +63,39 @@ describe('the command line', () => {
     writeFileSync(join(folder, 'kit/plan.json'), '{}');
     expect(run('simulate', 'kit', '--bars', '1').stdout).toContain('left as it is');
     expect(readFileSync(join(folder, 'kit/plan.json'), 'utf8')).toBe('{}');
+  });
+
+  it('measures files as a table, as CSV and as JSON', () => {
+    const tone = sine(144_000, 1000, 48_000, 0.1); // 1 kHz in both channels, -20 dBFS: -19.99 LUFS (EBU Tech 3341)
+    writeWavFile(join(folder, 'tone, "loud".wav'), [tone, tone], { sampleRateHz: 48_000, seed: 1 });
+    writeWavFile(join(folder, 'silence.wav'), [new Float64Array(1000)], { sampleRateHz: 48_000, dither: false });
+    const files = ['tone, "loud".wav', 'silence.wav'];
+    const shown = run('measure', ...files);
+    expect(shown).toMatchObject({ status: 0, stderr: '' });
+    expect(shown.stdout).toMatch(
+      /tone, "loud"\.wav +3\.0 +-20\.0 +0\.0 +-20\.0 +-20\.0 +-20\.0 +-20\.0 +-0\.0 +-23\.0 +3\.0/,
+    );
+    expect(shown.stdout).toMatch(/silence\.wav +0\.0 +-( +-)+ +0\n/);
+    const [loud, silent] = JSON.parse(run('measure', '--json', ...files).stdout) as Record<string, unknown>[];
+    expect(loud['integratedLufs']).toBeCloseTo(-19.993, 2);
+    expect(loud['correlation']).toBeCloseTo(1, 3); // but for the dither
+    expect((loud['thirdOctaves'] as unknown[]).length).toBe(31);
+    expect(silent).toMatchObject({
+      samplePeakDb: null,
+      integratedLufs: null,
+      crestDb: null,
+      clippedRuns: 0,
+      frames: 1000,
+    });
+    const [head, first, second, ...rest] = run('measure', '--csv', ...files)
+      .stdout.trim()
+      .split('\n');
+    expect(rest).toEqual([]);
+    expect(first.startsWith('"tone, ""loud"".wav",3,48000,144000,-19.99')).toBe(true);
+    expect(second.split(',').length).toBe(head.split(',').length);
+    expect(head).toContain('31.5Hz.levelDb');
+    expect(run('measure', '--layout', '5.1', files[0])).toMatchObject({ status: 2 });
+    expect(run('measure', 'missing.wav')).toMatchObject({ status: 1 });
   });
 
   it('exits with 2 when the command or the plan is refused, with 1 when a file is', () => {
