@@ -186,7 +186,7 @@ export { octaveBands, octaveCentresHz } from './reverb/octave-bands.ts';
 export { nextPrime } from './reverb/primes.ts';
 export { type Place, type Reflection, type RoomSize, shoeboxReflections } from './reverb/shoebox.ts';
 export { SchroederReverb, type SchroederReverbOptions, schroederReverbParameters } from './reverb/schroeder-reverb.ts';
-export { type Band, erbBands, erbFrequency, erbNumber, erbWidthHz, thirdOctaveBands } from './meters/bands.ts';
+export { type ErbBand, erbBands, erbFrequency, erbNumber, erbWidthHz } from './meters/erb-bands.ts';
 export { correlation, CorrelationMeter } from './meters/correlation.ts';
 export { hitPunch, type HitPunch, type HitPunchOptions } from './meters/hit-punch.ts';
 export { kWeighting } from './meters/k-weighting.ts';
@@ -196,6 +196,7 @@ export { type LoudnessFigures, LoudnessMeter, measureLoudness } from './meters/l
 export { measureLevels, type ProgrammeFigures, ProgrammeMeter } from './meters/programme-meter.ts';
 export { type BandLevel, bandSpectrum, SpectrumMeter } from './meters/spectrum.ts';
 export { measureTruePeak, TruePeakMeter, type TruePeakMethod, type TruePeakOptions } from './meters/true-peak.ts';
+export { aWeightingDb, cWeightingDb } from './meters/weighting.ts';
 export type { DelayWeighting } from './alignment/cross-spectrum.ts';
 export {
   type DelayEstimate,
@@ -224,9 +225,6 @@ export {
 } from './alignment/summation-loss.ts';
 export type { SearchRange } from './alignment/search-range.ts';
 export { detectHits, type DetectHitsOptions, detectHitsParameters, type DrumMicrophone } from './hits/detect-hits.ts';
-export { aWeightingDb, cWeightingDb } from './meters/weighting.ts';
-export type { DelayEstimate, HitDelay } from './alignment/delay-estimate.ts';
-export type { AlignmentMove, KitAlignment, KitMicrophone, PairAlignment } from './alignment/kit-alignment.ts';
 export {
   type DeletedHit,
   type Hit,

@@ -2,7 +2,7 @@
  * Meters: figures of finished sound.
  * @module
  */
-export { type Band, erbBands, erbFrequency, erbNumber, erbWidthHz, thirdOctaveBands } from './bands.ts';
+export { type ErbBand, erbBands, erbFrequency, erbNumber, erbWidthHz } from './erb-bands.ts';
 export { correlation, CorrelationMeter } from './correlation.ts';
 export { hitPunch, type HitPunch, type HitPunchOptions } from './hit-punch.ts';
 export { kWeighting } from './k-weighting.ts';

@@ -9,7 +9,8 @@
  * @module
  */
 import type { Channels, StreamFormat } from '../core/processor.ts';
-import { erbBands } from './bands.ts';
+import { type ErbBand, erbBands } from './erb-bands.ts';
+import type { ThirdOctaveBand } from '../core/third-octaves.ts';
 import { CorrelationMeter } from './correlation.ts';
 import { type ChannelLevel, LevelMeter } from './level-meter.ts';
 import { type LoudnessFigures, LoudnessMeter } from './loudness.ts';
@@ -36,8 +37,8 @@ export interface ProgrammeFigures extends LoudnessFigures {
   /** Of two channels, else null. */
   readonly correlation: number | null;
   readonly channelLevels: readonly (ChannelLevel & { readonly truePeakDb: number })[];
-  readonly thirdOctaves: readonly BandLevel[];
-  readonly erbBands: readonly BandLevel[];
+  readonly thirdOctaves: readonly (ThirdOctaveBand & BandLevel)[];
+  readonly erbBands: readonly (ErbBand & BandLevel)[];
 }
 
 /** Measures everything about a stream. Its memory does not grow with the length. */

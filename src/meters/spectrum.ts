@@ -20,8 +20,8 @@ import { RealFft } from '../core/fft.ts';
 import { log10 } from '../core/maths.ts';
 import { load, requireFormat } from '../core/pieces.ts';
 import type { Channels, StreamFormat } from '../core/processor.ts';
+import { type FrequencyBand, type ThirdOctaveBand, thirdOctaveBands } from '../core/third-octaves.ts';
 import { hann } from '../core/windows.ts';
-import { type Band, thirdOctaveBands } from './bands.ts';
 import { correlationOf } from './correlation.ts';
 import { requirePart } from './require-part.ts';
 
@@ -30,7 +30,7 @@ const OVERLAP = 4;
 const OVERLAPPED_POWER = 1.5; // of four Hann windows
 
 /** A band and what is in it. */
-export interface BandLevel extends Band {
+export interface BandLevel extends FrequencyBand {
   /** Mean over the channels of the root mean square, relative to a square wave of full scale; -Infinity for silence. */
   readonly levelDb: number;
   /** Of two channels: -1 to 1; null for another number of channels, and where one is silent. */
@@ -91,7 +91,8 @@ export class SpectrumMeter {
   }
 
   /** What is in each band; third octaves unless given. */
-  levels(bands: readonly Band[] = thirdOctaveBands()): BandLevel[] {
+  levels<B extends FrequencyBand = ThirdOctaveBand>(bands?: readonly B[]): (B & BandLevel)[];
+  levels(bands: readonly FrequencyBand[] = audibleThirdOctaves()): BandLevel[] {
     return this.#withTail(() => bands.map((band) => ({ ...band, ...this.#inBand(band) })));
   }
 
@@ -150,9 +151,9 @@ export class SpectrumMeter {
     return result;
   }
 
-  #inBand({ lowerHz, upperHz }: Band): Pick<BandLevel, 'levelDb' | 'correlation' | 'width'> {
+  #inBand({ fromHz, toHz }: FrequencyBand): Pick<BandLevel, 'levelDb' | 'correlation' | 'width'> {
     const binHz = this.format.sampleRateHz / this.#size;
-    const sum = (energies: Float64Array) => energyBetween(energies, lowerHz / binHz, upperHz / binHz);
+    const sum = (energies: Float64Array) => energyBetween(energies, fromHz / binHz, toHz / binHz);
     const scale = OVERLAPPED_POWER * this.#size * Math.max(1, this.#samples);
     const powers = this.#powers.map((energies) => sum(energies) / scale);
     const total = powers.reduce((all, power) => all + power, 0);
@@ -167,11 +168,25 @@ export class SpectrumMeter {
   }
 }
 
-/** Spectrum of a whole signal in bands; third octaves unless given. */
-export function bandSpectrum(channels: Channels, sampleRateHz: number, bands?: readonly Band[]): BandLevel[] {
+/** Spectrum of a whole signal in bands; the 31 third octaves from 20 Hz to 20 kHz unless given. */
+export function bandSpectrum<B extends FrequencyBand = ThirdOctaveBand>(
+  channels: Channels,
+  sampleRateHz: number,
+  bands?: readonly B[],
+): (B & BandLevel)[];
+export function bandSpectrum(
+  channels: Channels,
+  sampleRateHz: number,
+  bands: readonly FrequencyBand[] = audibleThirdOctaves(),
+): BandLevel[] {
   const meter = new SpectrumMeter({ sampleRateHz, channels: channels.length });
   meter.process(channels);
   return meter.levels(bands);
+}
+
+/** Named 20 Hz to 20 kHz; the lowest is exactly 19.95 Hz. */
+function audibleThirdOctaves(): ThirdOctaveBand[] {
+  return thirdOctaveBands(19.9, 20_000);
 }
 
 /** Sum of the bins between two positions, counted in bins: the bins at the edges in part, inner ones for both signs. */

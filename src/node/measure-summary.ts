@@ -67,12 +67,17 @@ export function measureCsv(files: readonly MeasuredFile[]): string {
   const names = columns().map(({ name }) => name);
   const bands = (['thirdOctaves', 'erbBands'] as const).flatMap((kind) =>
     (files[0]?.[kind] ?? []).flatMap((band, b) =>
-      (['levelDb', 'correlation', 'width'] as const).map((figure) => ({ kind, b, figure, name: band.name })),
+      (['levelDb', 'correlation', 'width'] as const).map((figure) => ({
+        kind,
+        b,
+        figure,
+        name: `${band.frequencyHz.toPrecision(4)}Hz`,
+      })),
     ),
   );
   const head = [
     ...names,
-    ...bands.map(({ kind, figure, name }) => `${kind === 'erbBands' ? `erb${name}` : `${name}Hz`}.${figure}`),
+    ...bands.map(({ kind, b, figure, name }) => `${kind === 'erbBands' ? `erb${b + 1}` : name}.${figure}`),
   ];
   const rows = files.map((file) => [
     ...names.map((name) => file[name]),

@@ -93,7 +93,7 @@ describe('the command line', () => {
     expect(rest).toEqual([]);
     expect(first.startsWith('"tone, ""loud"".wav",3,48000,144000,-19.99')).toBe(true);
     expect(second.split(',').length).toBe(head.split(',').length);
-    expect(head).toContain('31.5Hz.levelDb');
+    expect(head).toContain('31.62Hz.levelDb');
     expect(run('measure', '--layout', '5.1', files[0])).toMatchObject({ status: 2 });
     expect(run('measure', 'missing.wav')).toMatchObject({ status: 1 });
   });
