@@ -154,7 +154,20 @@ export {
   upwardCompressorParameters,
 } from './dynamics/upward-compressor.ts';
 export { cubicClip, hardClip, tanhClip } from './saturation/curves.ts';
+export {
+  type HarmonicsOptions,
+  type IntermodulationOptions,
+  measureHarmonics,
+  measureIntermodulation,
+  type Nonlinearity,
+  totalHarmonicDistortion,
+} from './saturation/distortion.ts';
 export { HardClipper, type HardClipperOptions, hardClipperParameters } from './saturation/hard-clipper.ts';
+export { Hysteresis, type HysteresisOptions, hysteresisParameters } from './saturation/hysteresis.ts';
+export { langevin, langevinSlope } from './saturation/langevin.ts';
+export { magnetise, type Material } from './saturation/magnetisation.ts';
+export { type SaturationCurve, type SaturationCurveName, saturationCurves } from './saturation/saturation-curves.ts';
+export { Saturator, type SaturatorOptions, saturatorParameters } from './saturation/saturator.ts';
 export { SoftClipper, type SoftClipperOptions, softClipperParameters } from './saturation/soft-clipper.ts';
 export { absorption, type Absorption, combGain } from './reverb/absorption.ts';
 export { Allpass } from './reverb/allpass.ts';
@@ -279,6 +292,7 @@ export {
 export type { Vector } from './simulation/vectors.ts';
 export { type BlockPlan, parseBlock } from './blocks/block-plan.ts';
 export { type BlockParts, type BlockType, blockTypes } from './blocks/block-types.ts';
+export { matchLoudness } from './blocks/match-loudness.ts';
 export { createBlock, type RunningBlock } from './blocks/create-block.ts';
 export type { MixInput } from './mix/input-reader.ts';
 export { panGains, type PanLaw, panMatrix } from './mix/pan.ts';

@@ -30,6 +30,8 @@ import { ConvolutionReverb, convolutionReverbParameters, type ImpulseResponse } 
 import { FeedbackReverb, feedbackReverbParameters, requireSmoothDecay } from '../reverb/feedback-reverb.ts';
 import { SchroederReverb, schroederReverbParameters } from '../reverb/schroeder-reverb.ts';
 import { HardClipper, hardClipperParameters } from '../saturation/hard-clipper.ts';
+import { Hysteresis, hysteresisParameters, requireFriction } from '../saturation/hysteresis.ts';
+import { Saturator, saturatorParameters } from '../saturation/saturator.ts';
 import { requireCorner, SoftClipper, softClipperParameters } from '../saturation/soft-clipper.ts';
 
 /** What a block takes besides its options. */
@@ -178,6 +180,19 @@ export const blockTypes: Readonly<Record<string, BlockType>> = {
     create: (format, options) => new SoftClipper(format, options),
     parameters: softClipperParameters,
     requireTogether: requireCorner,
+    takesKey: false,
+    takesBands: false,
+  },
+  saturator: {
+    create: (format, options) => new Saturator(format, options),
+    parameters: saturatorParameters,
+    takesKey: false,
+    takesBands: false,
+  },
+  hysteresis: {
+    create: (format, options) => new Hysteresis(format, options),
+    parameters: hysteresisParameters,
+    requireTogether: requireFriction,
     takesKey: false,
     takesBands: false,
   },

@@ -288,6 +288,33 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
       'Whether a second clip at the base rate keeps the clipped share below the ceiling, at the cost of some alias.',
     mixPercent: 'Share of the clipped signal in the output; the rest is the input, in time with it.',
   },
+  hysteresis: {
+    driveDb: 'Field that a sample of 0 dBFS makes, over the shape parameter a of the material.',
+    reversiblePercent: 'Share c of the magnetisation that bends without friction, and so passes of a quiet signal.',
+    pinning: 'Half width k of the loop, in units of a: how much field it takes to move on.',
+    coupling:
+      'Mean field alpha, in units of a / Ms: how much magnetised domains help each other; below 0.45 (1 - c) k.',
+    dcCornerHz: 'Where the gain of the DC block behind the material is -3.01 dB.',
+    outputGainDb: 'Gain behind everything but the dry share.',
+    oversampling: 'Times the sample rate at which the equation is solved.',
+    mixPercent: 'Share of the magnetised signal in the output; the rest is the input, in time with it.',
+  },
+  saturator: {
+    driveDb: 'Gain in front of the curve.',
+    curve: 'Shape of the bend.',
+    biasPercent:
+      "Shift of the operating point, in percent of the curve's ceiling: bends one half of the signal sooner.",
+    evenPercent:
+      'Weight of the even harmonics that curve and bias make: 0 is none of them, 100 as many as come, 200 twice as many.',
+    tiltDb: 'Highs over lows in front of the curve; taken back behind it.',
+    tiltHz: 'Where the tilt turns: highs above, lows below.',
+    dcCornerHz: 'Where the gain of the DC block behind the curve is -3.01 dB.',
+    levelMatch: "Whether the output is held at the input's level for a hit of `hitLevelDb`.",
+    hitLevelDb: 'Peak level of the hits for which the level match holds, in dBFS.',
+    outputGainDb: 'Gain behind everything but the dry share.',
+    oversampling: 'Times the sample rate at which the curve runs.',
+    mixPercent: 'Share of the saturated signal in the output; the rest is the input, in time with it.',
+  },
   softClipper: {
     driveDb: 'Gain in front of the curve.',
     ceilingDb: 'Level that the curve never passes, in dBFS, at the high rate.',

@@ -10,8 +10,8 @@
  *     jump         p = 1 (hard): change of slope, u'(t) times the curve's;   p = 2 (cubic curve): u'(t)^2 times it
  *
  * The published corrections integrate a cubic B-spline. This kernel falls more slowly towards high frequencies (18 in
- * place of 24 dB an octave), but it has no second moment: the harmonics keep their level up to 20 kHz at 4x within
- * 0.01 dB, where the B-spline takes 0.3 dB off at 18 kHz, and the correction of a curvature vanishes beyond its 4 samples,
+ * place of 24 dB an octave), but it has no second moment: the harmonics keep their level up to 18 kHz at 4x within
+ * 0.01 dB, where the B-spline takes 0.3 dB off, and the correction of a curvature vanishes beyond its 4 samples,
  * which no B-spline's does. A step over the whole curve has both its corners between two samples: a straight line then
  * says where, so that they agree, and a curvature is left as it is.
  *

@@ -17,21 +17,19 @@
  *
  * @module
  */
-import { exp, log, tanh } from '../core/maths.ts';
+import { exp, log } from '../core/maths.ts';
 import type { CurveIntegrals } from './clipping-curve.ts';
+import { TANH_END, TANH_KNOTS, tanhKnots } from './precise-tanh.ts';
 
-const PER_UNIT = 32;
-const END = 18; // from here on tanh is 1 to within 5e-16
 const LN_2 = 0.6931471805599453;
 const G_END = 0.4112335167120566; // pi^2 / 24
 
 /** The function that fills in tanh, F and G; it has a table of its own. */
 export function tanhIntegrals(): CurveIntegrals {
-  const knots = PER_UNIT * END + 1;
-  const f = Float64Array.from({ length: knots }, (_, k) => tanh(k / PER_UNIT));
-  const first = Float64Array.from({ length: knots }, (_, k) => logOfCosh(k / PER_UNIT));
-  const second = new Float64Array(knots);
-  for (let k = 1; k < knots; k++) second[k] = second[k - 1] + integralOfStep(first, f, k);
+  const f = tanhKnots();
+  const first = f.map((_, k) => logOfCosh(k / TANH_KNOTS));
+  const second = new Float64Array(f.length);
+  for (let k = 1; k < f.length; k++) second[k] = second[k - 1] + integralOfStep(first, f, k);
   return (u, count, y, firstOfU, secondOfU) => {
     fill(f, first, second, u, count, y, firstOfU, secondOfU);
   };
@@ -44,7 +42,7 @@ function logOfCosh(u: number): number {
 
 /** Integral of F between knots k - 1 and k, by Euler and Maclaurin: the next term of the series is below 1e-14. */
 function integralOfStep(first: Float64Array, f: Float64Array, k: number): number {
-  const h = 1 / PER_UNIT,
+  const h = 1 / TANH_KNOTS,
     [a, b] = [f[k - 1], f[k]];
   const curvature = (t: number): number => -2 * t * (1 - t * t);
   return (
@@ -65,14 +63,14 @@ function fill(
   for (let i = 0; i < count; i++) {
     const a = Math.abs(u[i]),
       sign = u[i] < 0 ? -1 : 1;
-    if (a >= END) {
+    if (a >= TANH_END) {
       f[i] = sign;
       first[i] = a - LN_2;
       second[i] = sign * (a * (a / 2 - LN_2) + G_END);
       continue;
     }
-    const k = (a * PER_UNIT + 0.5) | 0;
-    const d = a - k / PER_UNIT,
+    const k = (a * TANH_KNOTS + 0.5) | 0;
+    const d = a - k / TANH_KNOTS,
       t = tableOfF[k],
       z = t * t,
       s = 1 - z;

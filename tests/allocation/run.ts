@@ -98,6 +98,14 @@ const cases: Record<string, () => Processor> = {
       {},
       { bands, inner: ['compressor', 'gate', 'limiter'].map((type) => blockTypes[type].create(format, {}, { bands })) },
     ),
+  'hard clipper, first antiderivative': () =>
+    blockTypes['hardClipper'].create(format, { driveDb: 6, antialiasing: 'firstAntiderivative' }, { bands }),
+  'soft clipper, second antiderivative': () =>
+    blockTypes['softClipper'].create(format, { driveDb: 6, antialiasing: 'secondAntiderivative' }, { bands }),
+  'hard clipper, corner correction': () =>
+    blockTypes['hardClipper'].create(format, { driveDb: 6, antialiasing: 'cornerCorrection' }, { bands }),
+  'saturator, uneven': () =>
+    blockTypes['saturator'].create(format, { curve: 'uneven', evenPercent: 50, mixPercent: 50 }, { bands }),
   biquadCascade: () => new BiquadCascade(format, [section]),
   envelopeFollower: () => new EnvelopeFollower(format),
   fractionalDelay: () => new FractionalDelay(format, { delaySamples: 10.5 }),

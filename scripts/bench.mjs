@@ -1,0 +1,29 @@
+/**
+ * Bundles and runs one benchmark of `bench/`: `node scripts/bench.mjs alias-table docs/aliasing.md`. The pages that it
+ * writes are formatted by the project's rules, so that they can be committed.
+ */
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { buildSync } from 'esbuild';
+
+const [name = '', ...pages] = process.argv.slice(2);
+const scratch = mkdtempSync(join(tmpdir(), 'batterhead-bench-'));
+try {
+  const outfile = join(scratch, 'bench.mjs');
+  buildSync({
+    entryPoints: [`bench/${name}.ts`],
+    outfile,
+    bundle: true,
+    platform: 'node',
+    format: 'esm',
+    target: 'node20',
+    logLevel: 'error',
+  });
+  const { status } = spawnSync(process.execPath, [outfile], { stdio: 'inherit' });
+  if (status === 0 && pages.length > 0) spawnSync('npx', ['--no-install', 'prettier', '--write', ...pages]);
+  process.exitCode = status ?? 1;
+} finally {
+  rmSync(scratch, { recursive: true, force: true });
+}

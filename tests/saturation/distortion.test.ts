@@ -1,0 +1,68 @@
+import { describe, expect, it } from 'vitest';
+import { Gain } from '../../src/core/gain.ts';
+import { cubicClip, hardClip, tanhClip } from '../../src/saturation/curves.ts';
+import { measureHarmonics, measureIntermodulation, totalHarmonicDistortion } from '../../src/saturation/distortion.ts';
+import { SoftClipper } from '../../src/saturation/soft-clipper.ts';
+import nonlinear from '../vectors/nonlinear.json';
+
+const mono = { sampleRateHz: 48000, channels: 1 };
+
+describe('harmonics', () => {
+  // Sine coefficients and THD from vectors/nonlinear.json: closed form for the hard curve, numerical for tanh.
+  it('of curves are those of the published tables', () => {
+    for (const [curve, rows] of [
+      [hardClip, nonlinear.hard_clip],
+      [tanhClip, nonlinear.tanh],
+    ] as const) {
+      for (const { drive, sine_coeffs_n1357, THD_all_harmonics } of rows) {
+        const found = measureHarmonics(curve, { levelDb: 20 * Math.log10(drive), count: 1000 });
+        sine_coeffs_n1357.forEach((b, i) => expect(found[2 * i + 1]).toBeCloseTo(Math.abs(b), 8));
+        expect(found[2]).toBeLessThan(1e-9);
+        // The hard curve's harmonics beyond the 1000th have 1e-5 of the amplitude.
+        expect(totalHarmonicDistortion(found)).toBeCloseTo(THD_all_harmonics, 5);
+      }
+    }
+  });
+
+  it('of the cubic have THD A^2 / (12 - 3 A^2)', () => {
+    for (const { drive, THD } of nonlinear.cubic) {
+      const found = measureHarmonics(cubicClip, { levelDb: 20 * Math.log10(1.5 * drive) });
+      expect(totalHarmonicDistortion(found)).toBeCloseTo(THD, 9);
+    }
+  });
+
+  it('of a processor are those of its curve; a gain has none', () => {
+    const found = measureHarmonics(new SoftClipper(mono, { driveDb: 6 }), { frequencyHz: 500 });
+    const curve = measureHarmonics(tanhClip, { levelDb: 6 });
+    for (const n of [1, 3, 5, 7]) expect(Math.abs(20 * Math.log10(found[n] / curve[n]))).toBeLessThan(0.01);
+    expect(totalHarmonicDistortion(measureHarmonics(new Gain(mono, { gainDb: -3 })))).toBeLessThan(1e-12);
+  });
+
+  it('above half the sample rate are 0', () => {
+    expect(measureHarmonics(new Gain(mono), { frequencyHz: 12_000, count: 5 })[5]).toBe(0);
+  });
+});
+
+describe('intermodulation', () => {
+  it('of x + a x^2 + b x^3 is what the products of sines say', () => {
+    // L sin + H sin: a 2 L H sin sin gives a L H at fh +- fl each; b 3 L^2 H sin^2 sin gives 3/4 b L^2 H at fh +- 2 fl.
+    const [a, b, low, high] = [0.1, 0.05, 0.8, 0.2];
+    const { second, third } = measureIntermodulation((x) => x + a * x ** 2 + b * x ** 3);
+    const carrier = high + b * (0.75 * high ** 3 + 1.5 * low ** 2 * high);
+    expect(second).toBeCloseTo((2 * a * low * high) / carrier, 10);
+    expect(third).toBeCloseTo((1.5 * b * low ** 2 * high) / carrier, 10);
+  });
+
+  it('of a processor is that of its curve', () => {
+    const processor = measureIntermodulation(new SoftClipper(mono, { driveDb: 0 }));
+    const curve = measureIntermodulation(tanhClip);
+    expect(processor.second).toBeLessThan(1e-6);
+    expect(Math.abs(processor.third / curve.third - 1)).toBeLessThan(1e-3);
+  });
+
+  it('refuses tones that cannot be told apart', () => {
+    expect(() => measureIntermodulation(tanhClip, { lowHz: 1000 })).toThrow(
+      'measureIntermodulation: lowHz must be 20 to 350, got 1000',
+    );
+  });
+});
