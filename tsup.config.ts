@@ -26,7 +26,7 @@ const library: Options = {
   platform: 'neutral',
   external: [/^node:/],
   removeNodeProtocol: false,
-  noExternal: ['fft.js'], // a page without a bundler could not resolve it
+  noExternal: ['fft.js', 'midi-file'], // nobody who installs the package installs another
   splitting: true,
   treeshake: false,
   dts: false, // scripts/build-types.mjs

@@ -6,7 +6,9 @@
 export type { FileReport, InputFileReport, MixFileReport } from './mix-file-report.ts';
 export { type MeasuredFile, measureFile, type MeasureFileOptions } from './measure-file.ts';
 export { measureCsv, measureJson, measureTable } from './measure-summary.ts';
+export { hitsFromMidi, hitsToMidi, type MidiHitsOptions } from './midi-hits.ts';
 export { mixPlanFile, type MixPlanFileOptions, type MixStage, readPlanFile } from './mix-plan-file.ts';
+export { type PercussionNotes, percussionNotes } from './percussion-notes.ts';
 export { type SimulatedFolder, simulateFolder } from './simulate-folder.ts';
 export { WavInput, WavOutput, writeWavFile } from './wav-files.ts';
 export { mixSummary, simulationSummary } from './summary.ts';

@@ -40,6 +40,7 @@ const PACKAGES: Readonly<Record<string, string>> = {
   'fft.js': 'core/fft.ts',
   commander: 'node/',
   'cli-progress': 'node/',
+  'midi-file': 'node/',
 };
 
 const MAX_LINES = 300;
