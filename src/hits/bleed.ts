@@ -29,7 +29,7 @@ export interface Candidate extends Onset {
 
 /** What is to be known of a microphone. */
 export interface Listener {
-  /** All onsets found in it, by time. */
+  /** All onsets found in it. */
   readonly candidates: readonly Candidate[];
   /** Octaves in which its drum sounds, by their index. */
   readonly octaves: readonly number[];
@@ -47,6 +47,8 @@ export interface Verdict {
   readonly played: boolean;
   /** The microphone whose drum explains most of it; undefined where its own floor does. */
   readonly culprit: number | undefined;
+  /** How much sooner that microphone has heard something, within 12 ms; negative for later, undefined for not at all. */
+  readonly leadSamples: number | undefined;
 }
 
 const AHEAD_SECONDS = 0.012; // sound crosses a kit in less
@@ -61,12 +63,14 @@ const BEST_SHARE = 0.7; // of the octaves count: bleed masks some
 export class BleedModel {
   readonly #listeners: readonly Listener[];
   readonly #sampleRateHz: number;
+  readonly #times: readonly Float64Array[]; // of the candidates of each microphone, sorted
   readonly #usual: readonly Float64Array[]; // energies of a usual own hit, by microphone and octave
   readonly #coupling: readonly (readonly Float64Array[])[]; // [a][b], by octave
 
   constructor(listeners: readonly Listener[], sampleRateHz: number) {
     this.#listeners = listeners;
     this.#sampleRateHz = sampleRateHz;
+    this.#times = listeners.map(({ candidates }) => Float64Array.from(candidates, ({ sample }) => sample).sort());
     const own = listeners.map(({ candidates }) => this.#ownOf(candidates));
     const octaves = listeners.flatMap(({ candidates }) => candidates)[0]?.energies[0].length ?? 0;
     const over = (
@@ -94,7 +98,7 @@ export class BleedModel {
     const { octaves, softestDb } = this.#listeners[a];
     const usual = this.#usual[a];
     if (usual.every((energy) => energy === 0)) {
-      return { scoreDb: NOTHING_DB, first: false, played: false, culprit: undefined };
+      return { scoreDb: NOTHING_DB, first: false, played: false, culprit: undefined, leadSamples: undefined };
     }
     const floor = dbToGain(2 * softestDb); // of a power
     const blame = energies.map(() => 0); // relative to the usual hit, as the floor is
@@ -109,11 +113,13 @@ export class BleedModel {
     });
     const best = scores.sort((x, y) => y - x).slice(0, Math.ceil(BEST_SHARE * scores.length));
     const worst = blame.reduce((most, share, b) => (share > blame[most] ? b : most), 0);
+    const culprit = blame[worst] > floor * octaves.length ? worst : undefined;
     return {
       scoreDb: best.reduce((sum, score) => sum + score, 0) / best.length,
       first: this.#isFirst(candidate),
       played: true,
-      culprit: blame[worst] > floor * octaves.length ? worst : undefined,
+      culprit,
+      leadSamples: culprit === undefined ? undefined : this.#lead(culprit, candidate.sample),
     };
   }
 
@@ -128,10 +134,29 @@ export class BleedModel {
   #isFirst({ microphone, sample }: Candidate): boolean {
     const from = sample - AHEAD_SECONDS * this.#sampleRateHz;
     const to = sample - SIMULTANEOUS_SECONDS * this.#sampleRateHz;
-    return this.#listeners.every(
-      ({ candidates }, b) => b === microphone || !candidates.some((other) => other.sample > from && other.sample < to),
-    );
+    return this.#times.every((times, b) => b === microphone || !(times[firstFrom(times, from)] < to));
   }
+
+  /** How much sooner than `sample` a microphone has its nearest onset. */
+  #lead(microphone: number, sample: number): number | undefined {
+    const times = this.#times[microphone];
+    const next = firstFrom(times, sample);
+    const leads = [times[next - 1], times[next]].map((time) => sample - time); // NaN beyond the ends
+    const near = leads.filter((lead) => Math.abs(lead) < AHEAD_SECONDS * this.#sampleRateHz);
+    return near.sort((x, y) => Math.abs(x) - Math.abs(y))[0];
+  }
+}
+
+/** Index of the first of sorted times that is not before `time`. */
+function firstFrom(times: Float64Array, time: number): number {
+  let low = 0;
+  let high = times.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (times[middle] < time) low = middle + 1;
+    else high = middle;
+  }
+  return low;
 }
 
 /** The value below which a share of the values lies; 0 of none. */

@@ -11,7 +11,7 @@
  *
  * @module
  */
-import { requireInteger } from '../core/check.ts';
+import { requireInteger, requireRange } from '../core/check.ts';
 import { requireName, requireText } from '../core/json-check.ts';
 import { log10, pow } from '../core/maths.ts';
 import {
@@ -22,10 +22,10 @@ import {
 } from '../core/parameters.ts';
 import { requireFormat } from '../core/pieces.ts';
 import type { SampleSource } from '../core/sample-source.ts';
-import { BleedModel, type Candidate, type Verdict } from './bleed.ts';
+import { BleedModel, type Candidate, type Listener, type Verdict } from './bleed.ts';
 import { type Hit, type HitList, hitListOf, type RejectedHit } from './hit-list.ts';
 import { type DrumKind, drumKinds, type KeyBand, keyBandOf } from './key-bands.ts';
-import { type Onset, OnsetDetector, onsetDetectorParameters } from './onset-detector.ts';
+import { type Onset, OnsetDetector, type OnsetDetectorOptions, onsetDetectorParameters } from './onset-detector.ts';
 import { RiseEnergies } from './rise-energies.ts';
 import { velocityCurveParameters, velocityOfDb } from './velocity.ts';
 
@@ -61,7 +61,6 @@ export interface DrumMicrophone {
 
 const READ_FRAMES = 4096;
 const CANDIDATE_DISTANCE_MS = 10; // bleed may come this soon before a hit and must not hide it
-const NEAR_MS = 12; // an onset that far away is another event
 const HIGHEST = 0.49; // of the sample rate
 
 /**
@@ -78,29 +77,19 @@ export function detectHits(
   requireFormat('detectHits', { sampleRateHz, channels: 1 });
   const values = resolveParameters('detectHits: ', detectHitsParameters, options, sampleRateHz);
   requireMicrophones(microphones);
-  const alone = microphones.length === 1;
-  const distanceMs = alone ? values.minimumDistanceMs : Math.min(CANDIDATE_DISTANCE_MS, values.minimumDistanceMs);
   const bands = microphones.map(({ kind, keyBand }) => ({ ...keyBandOf(kind), ...keyBand }));
-  const onsets = microphones.map(({ source }, m) => {
-    const highHz = Math.min(bands[m].highHz, HIGHEST * sampleRateHz);
-    const riseDb = alone ? 2 * values.riseDb : values.riseDb;
-    const band = { lowHz: bands[m].lowHz, highHz, riseDb, floorDb: values.floorDb, minimumDistanceMs: distanceMs };
-    return onsetsOf(source, new OnsetDetector(sampleRateHz, band));
-  });
-  if (alone) {
+  const onsets = microphones.map(({ source }, m) =>
+    onsetsOf(
+      source,
+      new OnsetDetector(sampleRateHz, detectorOptions(bands[m], values, sampleRateHz, microphones.length)),
+    ),
+  );
+  if (microphones.length === 1) {
     const hits = onsets[0].map((onset) => hitOf(microphones[0].drum, onset, onset.confidence, values));
     return hitListOf(sampleRateHz, hits);
   }
 
-  const measured = new RiseEnergies(sampleRateHz);
-  const listeners = onsets.map((found, microphone) => ({
-    candidates: found.map((onset): Candidate => {
-      const energies = microphones.map(({ source }) => measured.measure(source, onset.sample));
-      return { ...onset, microphone, energies };
-    }),
-    octaves: measured.octavesWithin(bands[microphone].lowHz, bands[microphone].highHz),
-    softestDb: bands[microphone].softestDb,
-  }));
+  const listeners = listenersOf(microphones, bands, onsets, sampleRateHz);
   const model = new BleedModel(listeners, sampleRateHz);
   const hits: Hit[] = [];
   const rejected: RejectedHit[] = [];
@@ -112,7 +101,7 @@ export function detectHits(
       const hit = hitOf(microphones[m].drum, candidate, own * candidate.confidence, values);
       const clear = verdict.first || verdict.scoreDb >= values.overBleedDb;
       if (clear && hit.confidence >= values.leastConfidence) accepted.push(hit);
-      else rejected.push({ ...hit, reason: reasonOf(candidate, verdict, microphones, onsets, sampleRateHz) });
+      else rejected.push({ ...hit, reason: reasonOf(candidate, verdict, microphones, sampleRateHz) });
     }
     const [kept, doubles] = withoutDoubles(accepted, (values.minimumDistanceMs / 1000) * sampleRateHz);
     hits.push(...kept);
@@ -123,14 +112,26 @@ export function detectHits(
 
 function requireMicrophones(microphones: readonly DrumMicrophone[]): void {
   requireInteger('detectHits: number of microphones', microphones.length, 1, 64);
-  microphones.forEach(({ drum, kind }, m) => {
+  microphones.forEach(({ drum, kind, keyBand }, m) => {
     const path = `detectHits: microphones[${m}]`;
     requireText(`${path}.drum`, drum);
     requireName(`${path}.kind`, kind, drumKinds);
+    requireRange(`${path}.keyBand.softestDb`, keyBand?.softestDb ?? 0, -120, 0);
     if (microphones.findIndex((other) => other.drum === drum) < m) {
       throw new RangeError(`${path}.drum must have one microphone, got a second for ${drum}`);
     }
   });
+}
+
+function detectorOptions(
+  { lowHz, highHz }: KeyBand,
+  { riseDb, minimumDistanceMs, floorDb }: ParameterValues<typeof detectHitsParameters>,
+  sampleRateHz: number,
+  microphones: number,
+): OnsetDetectorOptions {
+  const band = { lowHz, highHz: Math.min(highHz, HIGHEST * sampleRateHz), floorDb };
+  if (microphones === 1) return { ...band, riseDb: 2 * riseDb, minimumDistanceMs };
+  return { ...band, riseDb, minimumDistanceMs: Math.min(CANDIDATE_DISTANCE_MS, minimumDistanceMs) };
 }
 
 function onsetsOf(source: SampleSource, detector: OnsetDetector): Onset[] {
@@ -141,6 +142,24 @@ function onsetsOf(source: SampleSource, detector: OnsetDetector): Onset[] {
     onsets.push(...detector.process(block, 0, Math.min(READ_FRAMES, source.frames - start)));
   }
   return [...onsets, ...detector.finish()];
+}
+
+/** What the bleed model is to know: every onset, with what it adds to every microphone. */
+function listenersOf(
+  microphones: readonly DrumMicrophone[],
+  bands: readonly KeyBand[],
+  onsets: readonly (readonly Onset[])[],
+  sampleRateHz: number,
+): Listener[] {
+  const rises = new RiseEnergies(sampleRateHz);
+  return onsets.map((found, microphone) => {
+    const { lowHz, highHz, softestDb } = bands[microphone];
+    const candidates = found.map((onset): Candidate => {
+      const energies = microphones.map(({ source }) => rises.measure(source, onset.sample));
+      return { ...onset, microphone, energies };
+    });
+    return { candidates, octaves: rises.octavesWithin(lowHz, highHz), softestDb };
+  });
 }
 
 function hitOf(
@@ -155,33 +174,34 @@ function hitOf(
 
 /** Of hits closer than `distance` samples, the loudest; and the others. */
 function withoutDoubles(hits: readonly Hit[], distance: number): [kept: Hit[], doubles: RejectedHit[]] {
-  const kept: Hit[] = [];
+  const kept = new Map<number, Hit>(); // by stretches of that length, of which none can hold two
   const doubles: RejectedHit[] = [];
   for (const hit of [...hits].sort((a, b) => b.velocityDb - a.velocityDb)) {
-    const near = kept.find(({ sample }) => Math.abs(sample - hit.sample) < distance);
-    if (near === undefined) kept.push(hit);
+    const stretch = Math.floor(hit.sample / distance);
+    const near = [stretch - 1, stretch, stretch + 1]
+      .map((at) => kept.get(at))
+      .find((other) => other !== undefined && Math.abs(other.sample - hit.sample) < distance);
+    if (near === undefined) kept.set(stretch, hit);
     else doubles.push({ ...hit, reason: `double of the louder hit at sample ${near.sample.toFixed(1)}` });
   }
-  return [kept, doubles];
+  return [[...kept.values()], doubles];
 }
 
 /** Why a candidate does not count. */
 function reasonOf(
-  { sample, energies, microphone, riseDb }: Candidate,
-  { culprit, scoreDb, played }: Verdict,
+  { energies, microphone, riseDb }: Candidate,
+  { culprit, scoreDb, played, leadSamples }: Verdict,
   microphones: readonly DrumMicrophone[],
-  onsets: readonly (readonly Onset[])[],
   sampleRateHz: number,
 ): string {
   if (!played) return 'this drum is not played: its microphone hears nothing loud first';
   if (culprit === undefined && scoreDb < 0) return `${(-scoreDb).toFixed(1)} dB below the softest hit of this drum`;
-  if (culprit === undefined) return `hardly a rise: ${riseDb.toFixed(1)} dB`;
+  if (culprit === undefined)
+    return `doubtful: a rise of ${riseDb.toFixed(1)} dB, ${scoreDb.toFixed(1)} dB over the softest hit`;
   const sum = (m: number) => energies[m].reduce((total, energy) => total + energy, 0);
   const louderDb = 10 * log10(sum(culprit) / sum(microphone));
-  const leadMs = onsets[culprit]
-    .map((other) => ((sample - other.sample) * 1000) / sampleRateHz)
-    .reduce((least, lead) => (Math.abs(lead) < Math.abs(least) ? lead : least), Infinity);
-  const when =
-    Math.abs(leadMs) > NEAR_MS ? '' : ` and ${Math.abs(leadMs).toFixed(1)} ms ${leadMs > 0 ? 'sooner' : 'later'}`;
-  return `bleed of ${microphones[culprit].drum}, whose microphone hears it ${louderDb.toFixed(1)} dB louder${when}`;
+  const bleed = `bleed of ${microphones[culprit].drum}, whose microphone hears it ${louderDb.toFixed(1)} dB louder`;
+  if (leadSamples === undefined) return bleed;
+  const ms = Math.abs((leadSamples * 1000) / sampleRateHz).toFixed(1);
+  return `${bleed} and ${ms} ms ${leadSamples > 0 ? 'sooner' : 'later'}`;
 }

@@ -36,7 +36,7 @@ describe('hits of two bars with fills and ghost notes, bleed at -12 dB', () => {
     const sentence = /^bleed of \w+, whose microphone hears it -?\d+\.\d dB louder( and \d+\.\d ms (sooner|later))?$/;
     const bleed = found.rejected.filter(({ reason }) => sentence.test(reason));
     expect(bleed.length).toBeGreaterThan(50);
-    const soft = /^\d+\.\d dB below the softest hit of this drum$|^this drum is not played/;
+    const soft = /^\d+\.\d dB below the softest hit of this drum$|^this drum is not played|^doubtful: /;
     expect(found.rejected.filter(({ reason }) => !sentence.test(reason) && !soft.test(reason))).toEqual([]);
     const inTom = bleed.filter(({ drum, reason }) => drum === 'tom1' && reason.includes('of snare'));
     expect(inTom.length).toBeGreaterThan(2);
