@@ -16,12 +16,17 @@ const response = (length: number, seed: number) => noise(length, seed).map((v, n
 const reverb = (options: ConvolutionReverbOptions, channels: Float64Array[], format = stereo, rate = RATE) =>
   new ConvolutionReverb(format, options, { channels, sampleRateHz: rate });
 
-/** y[n] = sum of h[k] x[n-k], as it is written. */
-function convolved(x: Float64Array, h: Float64Array): Float64Array {
+/** Direct convolution is slow: of long signals, every so many samples are computed. It divides no size of a partition. */
+const STRIDE = 7;
+
+/** y[n] = sum of h[k] x[n-k], as it is written, for every `stride`-th n. */
+function convolved(x: Float64Array, h: Float64Array, stride = 1): Float64Array {
   const y = new Float64Array(x.length);
-  for (let n = 0; n < y.length; n++) for (let k = 0; k < h.length && k <= n; k++) y[n] += h[k] * x[n - k];
+  for (let n = 0; n < y.length; n += stride) for (let k = 0; k < h.length && k <= n; k++) y[n] += h[k] * x[n - k];
   return y;
 }
+
+const thinned = (x: Float64Array, stride: number): Float64Array => x.filter((_, n) => n % stride === 0);
 
 const plus = (a: Float64Array, b: Float64Array): Float64Array => a.map((v, n) => v + b[n]);
 
@@ -44,9 +49,10 @@ describe('ConvolutionReverb', () => {
       const processor = reverb({ ...plain, partitionSamples: size, zeroLatency }, [h], { ...stereo, channels: 1 });
       expect(processor.latencySamples).toBe(zeroLatency ? 0 : size);
       const [y] = render64(processor, [x]);
-      const due = convolved(x.subarray(0, x.length - processor.latencySamples), h);
+      const due = convolved(x.subarray(0, x.length - processor.latencySamples), h, STRIDE);
       expect(peak(y.subarray(0, processor.latencySamples))).toBe(0);
-      expect(largestDifference(y.subarray(processor.latencySamples), due)).toBeLessThan(1e-10);
+      const late = y.subarray(processor.latencySamples);
+      expect(largestDifference(thinned(late, STRIDE), thinned(due, STRIDE))).toBeLessThan(1e-10);
     },
   );
 

@@ -67,14 +67,17 @@ describe('FeedbackReverb', () => {
     }
   });
 
-  it.each([22050, 44100, 96000, 192000])('decays alike at %d Hz, within 2 %, T30 of both channels of one room', (rate) => {
-    const at = (sampleRateHz: number): number => {
-      const options = { ...open, ...flat, lowpassHz: 8000, decaySeconds: 0.5, earlyPercent: 0 };
-      const responses = impulseResponse(reverb(options, { sampleRateHz, channels: 2 }), 0.7);
-      return responses.reduce((sum, h) => sum + measureDecay(h, sampleRateHz).t30Seconds / 2, 0);
-    };
-    expect(Math.abs(at(rate) / 0.5 - 1)).toBeLessThan(0.02);
-  });
+  it.each([22050, 44100, 96000, 192000])(
+    'decays alike at %d Hz, within 2 %, T30 of both channels of one room',
+    (rate) => {
+      const at = (sampleRateHz: number): number => {
+        const options = { ...open, ...flat, lowpassHz: 8000, decaySeconds: 0.5, earlyPercent: 0 };
+        const responses = impulseResponse(reverb(options, { sampleRateHz, channels: 2 }), 0.7);
+        return responses.reduce((sum, h) => sum + measureDecay(h, sampleRateHz).t30Seconds / 2, 0);
+      };
+      expect(Math.abs(at(rate) / 0.5 - 1)).toBeLessThan(0.02);
+    },
+  );
 
   it('is as loud as white noise going in, early or late, within 1 dB', () => {
     const input = [noise(2 * RATE, 1), noise(2 * RATE, 2)];
