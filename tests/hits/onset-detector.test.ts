@@ -158,7 +158,7 @@ describe('the onset detector', () => {
     const detector = new OnsetDetector(48000);
     const first = [...detector.process(signal), ...detector.finish()];
     expect([...detector.process(signal), ...detector.finish()]).toEqual(first);
-    detector.process(signal.subarray(0, 30000));
+    detector.process(signal.subarray(0, places[2] + 1000)); // with an onset that is not certain yet
     detector.reset();
     expect([...detector.process(signal), ...detector.finish()]).toEqual(first);
   });
