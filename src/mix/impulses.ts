@@ -33,7 +33,7 @@ function readImpulse(plan: MixPlan, inputs: Readonly<Record<string, MixInput>>, 
   const source = inputs[name],
     path = `inputs.${name}`;
   const frames = requireInteger(`${path}: frames of the file`, source.frames, 1, LONGEST_FRAMES);
-  const reader = new InputReader(path, source, plan.inputs[name].channel, frames, MOST_CHANNELS);
+  const reader = new InputReader(path, source, plan.inputs[name].channel, frames, { most: MOST_CHANNELS });
   const channels = Array.from({ length: reader.channels }, () => new Float64Array(frames));
   reader.read(0, channels, frames);
   return { channels, sampleRateHz: source.sampleRateHz };

@@ -2,11 +2,13 @@
  * Mixer: makes the running strips that a plan describes, connected and timed.
  * @module
  */
+import { type AlignmentMoves, moveOf } from '../alignment/moves.ts';
 import { blockTypeOf, checkBlock } from '../blocks/block-plan.ts';
 import { createBlock, type RunningBlock } from '../blocks/create-block.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { resolveAutomation, type TimedEvent } from './automation.ts';
 import { type Impulses, readImpulses } from './impulses.ts';
+import { requireRate } from './input-rate.ts';
 import { InputReader, type MixInput } from './input-reader.ts';
 import { KeyTap } from './key-tap.ts';
 import { LowEnd } from './low-end.ts';
@@ -15,6 +17,14 @@ import { MIX_BUS, type MixPlan } from './plan.ts';
 import { destinations, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } from './plan-strips.ts';
 import { route, type Timing, total } from './routing.ts';
 import { type Fader, pathMatrix, Strip, type StripBlock, type StripEvent, type StripPath } from './strip.ts';
+
+/** How the inputs are moved in time. */
+export interface AppliedMoves {
+  /** By the names of inputs. */
+  readonly moves: AlignmentMoves;
+  /** Samples by which all inputs are late, so that none of them has to begin before the first sample. */
+  readonly leadSamples: number;
+}
 
 /** A strip with what the renderer must know of it. */
 export interface MixerStrip {
@@ -61,11 +71,15 @@ export function createMixer(
   inputs: Readonly<Record<string, MixInput>>,
   sampleRateHz: number,
   chunkFrames: number,
+  moves: AppliedMoves,
 ): Mixer {
-  const nodes = createNodes(plan, inputs, sampleRateHz, chunkFrames);
+  const nodes = createNodes(plan, inputs, sampleRateHz, chunkFrames, moves);
   const latencies = (node: Node) => node.blocks.map(({ processor }) => processor.latencySamples);
   const timings = route([...nodes.values()].map((node) => routed(plan, node, latencies(node))));
-  const events = resolveAutomation(plan, sampleRateHz);
+  const events = resolveAutomation(plan, sampleRateHz).map(({ event, ...rest }) => ({
+    ...rest,
+    event: { ...event, sample: event.sample + moves.leadSamples },
+  }));
   const output = [new Float64Array(chunkFrames), new Float64Array(chunkFrames)];
   const tails = new Map<string, number>();
 
@@ -104,18 +118,18 @@ function createNodes(
   inputs: Readonly<Record<string, MixInput>>,
   sampleRateHz: number,
   chunkFrames: number,
+  { moves, leadSamples }: AppliedMoves,
 ): ReadonlyMap<string, Node> {
   const readers = new Map<string, InputReader>();
   for (const [name, { input }] of Object.entries(plan.channels)) {
     const source = inputs[input];
-    if (source.sampleRateHz !== sampleRateHz) {
-      throw new RangeError(
-        `inputs.${input}: the file must have ${sampleRateHz} Hz, as the other inputs have, got ${source.sampleRateHz} Hz`,
-      );
-    }
+    requireRate(input, source, sampleRateHz);
     readers.set(
       `channels.${name}`,
-      new InputReader(`inputs.${input}`, source, plan.inputs[input].channel, chunkFrames),
+      new InputReader(`inputs.${input}`, source, plan.inputs[input].channel, chunkFrames, {
+        move: moveOf(moves, input),
+        leadSamples,
+      }),
     );
   }
   const impulses = readImpulses(plan, inputs);

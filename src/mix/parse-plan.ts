@@ -19,6 +19,7 @@ import {
   split,
 } from '../core/json-check.ts';
 import { describe, type ParameterTable, type ParameterValues, resolveParameters } from '../core/parameters.ts';
+import { NO_ALIGNMENT, parseAlignment } from './alignment-plan.ts';
 import { resolveAutomation } from './automation.ts';
 import {
   type AutomationPlan,
@@ -56,6 +57,7 @@ export function parsePlan(json: unknown): MixPlan {
     '$schema',
     'version',
     'inputs',
+    'alignment',
     'channels',
     'buses',
     'mixBus',
@@ -82,6 +84,7 @@ export function parsePlan(json: unknown): MixPlan {
     version: PLAN_VERSION,
     ...values('', planParameters, own),
     inputs,
+    alignment: plan.alignment === undefined ? NO_ALIGNMENT : parseAlignment(plan.alignment, names.inputs, ANY_RATE_HZ),
     channels: entries('channels', channels, (path, value) => parseChannel(path, value, names)),
     buses: entries('buses', buses, (path, value) => parseBus(path, requireObject(path, value), [], names)),
     mixBus: parseMixBus(plan.mixBus ?? {}, names),

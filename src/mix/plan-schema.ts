@@ -11,6 +11,7 @@ import { blockTypes } from '../blocks/block-types.ts';
 import { parameterDescriptions } from '../blocks/parameter-descriptions.ts';
 import type { ParameterRow, ParameterTable } from '../core/parameters.ts';
 import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
+import { alignmentMoveParameters, alignmentParameters } from './alignment-plan.ts';
 import {
   MIX_BUS,
   mixBusParameters,
@@ -50,16 +51,31 @@ export function mixPlanSchema(): Schema {
     },
     ['file'],
   );
+  const alignment = object(
+    {
+      ...rows(alignmentParameters, 'alignment'),
+      drums: {
+        type: 'object',
+        description: 'Close microphones of each drum; the first is its reference.',
+        additionalProperties: { ...list(named('Input.'), 'Inputs that hear the drum from near.'), minItems: 1 },
+      },
+      overheads: list(named('Input.'), 'Inputs that hear the whole kit.'),
+      drum: text('Drum that the overheads move to.'),
+      moves: dictionary(object(rows(alignmentMoveParameters, 'alignmentMove'), []), 'Moves set by hand, by input.'),
+    },
+    [],
+  );
   const output = { file: text('Path of the WAV file, relative to the plan.'), ...rows(outputParameters, 'output') };
   return {
     $schema: 'https://json-schema.org/draft/2020-12/schema',
     title: 'Mix plan',
-    description: 'One drum mix: inputs, channels, buses, mix bus, automation, output.',
+    description: 'One drum mix: inputs, alignment, channels, buses, mix bus, automation, output.',
     ...object(
       {
         $schema: { type: 'string' },
         version: { const: PLAN_VERSION },
         inputs: dictionary(input, 'WAV files, or single channels of them.'),
+        alignment: { ...alignment, description: 'How the inputs are brought in time; they are left alone without it.' },
         channels: {
           ...dictionary(object({ input: named('Input to run.'), ...bus }, ['input']), 'Inputs on their way to a bus.'),
           minProperties: 1,

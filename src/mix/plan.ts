@@ -13,6 +13,7 @@
  */
 import type { BlockPlan } from '../blocks/block-plan.ts';
 import type { ParameterTable, ParameterValues } from '../core/parameters.ts';
+import type { AlignmentPlan } from './alignment-plan.ts';
 
 /** Version of the plan's form that this library reads. */
 export const PLAN_VERSION = 1;
@@ -122,6 +123,7 @@ export interface OutputPlan extends ParameterValues<typeof outputParameters> {
 export interface MixPlan extends ParameterValues<typeof planParameters> {
   readonly version: typeof PLAN_VERSION;
   readonly inputs: Readonly<Record<string, InputPlan>>;
+  readonly alignment: AlignmentPlan;
   readonly channels: Readonly<Record<string, ChannelPlan>>;
   readonly buses: Readonly<Record<string, BusPlan>>;
   readonly mixBus: MixBusPlan;

@@ -5,15 +5,18 @@
  *                      hand left and right of the mix to the sink
  *
  * All paths meet in time, and what comes out stands where it stood in the inputs: the latency of the whole is cut from
- * the front, and the tails are rendered to their end. The size of the chunks does not show in the output.
+ * the front, and the tails are rendered to their end. Where the alignment advances an input, the mix begins earlier than
+ * the inputs by the lead that the report tells, so that nothing is lost. The size of the chunks does not show in the output.
  *
  * @module
  */
 import { gainToDb } from '../core/decibels.ts';
 import { requireInteger } from '../core/check.ts';
-import { requireFormat } from '../core/pieces.ts';
+import { alignInputs, type InputAlignment } from './align-inputs.ts';
+import { type AlignmentReport, alignmentReport } from './alignment-report.ts';
 import type { MixInput } from './input-reader.ts';
 import { LOW_END_HZ } from './low-end.ts';
+import { commonRateHz } from './input-rate.ts';
 import { createMixer, type Mixer } from './mixer.ts';
 import type { MixPlan } from './plan.ts';
 
@@ -27,6 +30,8 @@ export interface MixSink {
 export interface RenderOptions {
   /** Frames handled at a time; the output does not depend on it. 4096 unless given. */
   readonly chunkFrames?: number;
+  /** How the inputs are brought in time; found by listening to them, as the plan asks for it, unless given. */
+  readonly alignment?: InputAlignment;
   /** Called after each chunk with the frames done and the frames in all. */
   readonly onProgress?: (done: number, total: number) => void;
 }
@@ -34,7 +39,7 @@ export interface RenderOptions {
 /** What a renderer tells about a mix. */
 export interface MixReport {
   readonly sampleRateHz: number;
-  /** Frames written: the longest input and the tail. */
+  /** Frames written: the lead of the alignment, the longest input and the tail. */
   readonly frames: number;
   /** Latency of the longest way through the mix, which the output does not have. */
   readonly latencySamples: number;
@@ -43,6 +48,7 @@ export interface MixReport {
   readonly tailCut: boolean;
   /** Largest magnitude of the mix, in dBFS; null for silence. */
   readonly peakDb: number | null;
+  readonly alignment: AlignmentReport;
   /** Input samples that were not finite or above 1e6 and counted as 0: of each input, however many channels run it. */
   readonly nonFiniteInputs: number;
   /** Level, below `belowHz`, of each bus with a reverberation relative to all else that its destination hears: what it adds
@@ -84,8 +90,9 @@ export function prepareMix(
 ): PreparedMix {
   const { chunkFrames = 4096, onProgress } = options;
   requireInteger('renderMix: chunkFrames', chunkFrames, 1, 1 << 20);
-  const sampleRateHz = requireInputs(plan, inputs);
-  const mixer = createMixer(plan, inputs, sampleRateHz, chunkFrames);
+  const sampleRateHz = commonRateHz(plan, inputs);
+  const alignment = options.alignment ?? alignInputs(plan, inputs);
+  const mixer = createMixer(plan, inputs, sampleRateHz, chunkFrames, alignment);
   const tailCut = !Number.isFinite(mixer.tailSamples);
   const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
   const frames = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0)) + tailSamples;
@@ -101,6 +108,7 @@ export function prepareMix(
         tailSamples,
         tailCut,
         peakDb: levelDb(peak),
+        alignment: alignmentReport(alignment, sampleRateHz),
         nonFiniteInputs: nonFiniteInputs(mixer),
         lowEnd: {
           belowHz: LOW_END_HZ,
@@ -152,17 +160,6 @@ function runChunk(mixer: Mixer, now: number, count: number): void {
     strip.run(now, count);
     lowEnd?.passOn(count);
   }
-}
-
-/** The common sample rate of the inputs that the plan uses. */
-function requireInputs(plan: MixPlan, inputs: Readonly<Record<string, MixInput>>): number {
-  for (const name of Object.keys(plan.inputs)) {
-    if (!Object.hasOwn(inputs, name)) throw new RangeError(`inputs.${name} must have a source`);
-  }
-  const [first] = Object.values(plan.channels);
-  if (first === undefined) throw new RangeError('channels must hold at least one channel');
-  const { sampleRateHz } = inputs[first.input];
-  return requireFormat(`inputs.${first.input}`, { sampleRateHz, channels: 1 }).sampleRateHz;
 }
 
 /** Channels that run the same input meet the same samples. */

@@ -1,5 +1,6 @@
 /**
- * The command line: `batterhead mix PLAN`, `batterhead simulate FOLDER` and `batterhead measure FILES`.
+ * The command line: `batterhead mix PLAN`, `batterhead align PLAN`, `batterhead simulate FOLDER` and
+ * `batterhead measure FILES`.
  *
  * Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
  *
@@ -7,6 +8,8 @@
  */
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { version } from '../../package.json';
+import { alignPlanFile } from './align-plan-file.ts';
+import { alignmentSummary } from './align-summary.ts';
 import type { LoudspeakerLayout } from '../meters/loudness-weights.ts';
 import { measureFile } from './measure-file.ts';
 import { measureCsv, measureJson, measureTable } from './measure-summary.ts';
@@ -59,6 +62,27 @@ and nothing is written then.`,
     } finally {
       bar.stop();
     }
+  });
+
+program
+  .command('align')
+  .summary('show how a plan brings its microphones in time')
+  .description(
+    'Listens to the inputs of a plan; prints how each microphone is moved and why, and draws each pair before and after.',
+  )
+  .argument('<plan>', 'plan file (JSON), which is left as it is')
+  .option('--pictures <folder>', 'where to draw (SVG); "alignment" beside the plan unless given')
+  .option('--write <file>', 'also write the moves as a part of a plan (JSON): with it, a plan needs no listening')
+  .addHelpText(
+    'after',
+    `
+The plan says which microphones hear which drum:
+  "alignment": { "drums": { "snare": ["top", "bottom"] }, "overheads": ["left", "right"] }
+A move set by hand wins over what is found:
+  "alignment": { "moves": { "bottom": { "delaySamples": -2.5, "polarity": -1 } }, ... }`,
+  )
+  .action((plan: string, { pictures, write }: { pictures?: string; write?: string }) => {
+    console.log(alignmentSummary(alignPlanFile(plan, { pictures, write })));
   });
 
 program

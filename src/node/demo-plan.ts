@@ -7,6 +7,7 @@
  *     hat, ride, overheads ----> cymbals -+
  *     rooms -------------------> rooms ---+
  *
+ * The alignment turns the snare's lower microphone and brings every drum in time with the overheads; the rooms stay late.
  * The settings are a starting point for this kit (common practice, then measured on it), not a recipe.
  *
  * @module
@@ -54,6 +55,18 @@ export const demoPlan: object = {
     roomLeft: input('roomLeft', 'room, left'),
     roomRight: input('roomRight', 'room, right'),
   },
+  alignment: {
+    method: 'closeToOverheads',
+    drums: {
+      snare: ['snareTop', 'snareBottom'],
+      kick: ['kickIn', 'kickOut'],
+      tom1: ['tom1'],
+      tom2: ['tom2'],
+      hat: ['hat'],
+      ride: ['ride'],
+    },
+    overheads: ['overheadLeft', 'overheadRight'],
+  },
   channels: {
     kickIn: {
       input: 'kickIn',
@@ -82,7 +95,6 @@ export const demoPlan: object = {
       output: 'snare',
       gainDb: -8,
       chain: [
-        { type: 'polarity', inverted: true },
         { ...gate(-32, 120, 150, around(150, 5000)), key: 'snareTop' },
         equaliser(highpass(180, 3), highShelf(6000, 2)),
       ],

@@ -3,6 +3,8 @@
  *
  * @module
  */
+export { alignmentSummary } from './align-summary.ts';
+export { type AlignedPlanFile, alignPlanFile, type AlignPlanFileOptions } from './align-plan-file.ts';
 export type { FileReport, InputFileReport, MixFileReport } from './mix-file-report.ts';
 export { type MeasuredFile, measureFile, type MeasureFileOptions } from './measure-file.ts';
 export { measureCsv, measureJson, measureTable } from './measure-summary.ts';

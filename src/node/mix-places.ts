@@ -45,9 +45,24 @@ export function mixPlaces(planPath: string, plan: MixPlan, folder: string | unde
   return places;
 }
 
+/** @throws RangeError if a file to be written, under whatever name, is one that a mix reads, or a folder */
+export function requireUnread(places: MixPlaces, name: string, path: string): void {
+  const other = readBy(places).get(realPath(path));
+  if (other !== undefined) throw new RangeError(`${name} must not be ${other}, got ${JSON.stringify(path)}`);
+  requireNoFolder(name, path);
+}
+
+/** Names of what a mix reads, by the paths to which they lead. */
+function readBy(places: MixPlaces): Map<string, string> {
+  const inputs = Object.entries(places.inputs).map(([name, path]): [string, string] => [
+    realPath(path),
+    `inputs.${name}.file`,
+  ]);
+  return new Map([[realPath(places.plan), 'the plan'], ...inputs]);
+}
+
 function requireApart(places: MixPlaces, plan: MixPlan): void {
-  const taken = new Map([[realPath(places.plan), 'the plan']]);
-  for (const [name, path] of Object.entries(places.inputs)) taken.set(realPath(path), `inputs.${name}.file`);
+  const taken = readBy(places);
   for (const [path, name] of [
     [places.unprocessed, UNPROCESSED_FILE],
     [places.report, REPORT_FILE],

@@ -4,7 +4,7 @@
  *
  *     plan.json, WAV files --> mix.wav, unprocessed.wav, report.json
  *
- * The unprocessed mix has the faders, pans and buses of the plan, but no block and no send: what the processing changed
+ * The unprocessed mix has the faders, pans and buses of the plan, but no alignment, no block and no send: what the processing changed
  * is heard at one loudness, so that louder does not pass for better.
  *
  * @module
@@ -12,6 +12,7 @@
 import { readFileSync } from 'node:fs';
 import { dbToGain } from '../core/decibels.ts';
 import { LoudnessMeter } from '../meters/loudness.ts';
+import { alignInputs, type InputAlignment } from '../mix/align-inputs.ts';
 import { parsePlan } from '../mix/parse-plan.ts';
 import type { MixPlan } from '../mix/plan.ts';
 import { type MixReport, type PreparedMix, prepareMix } from '../mix/renderer.ts';
@@ -19,7 +20,7 @@ import type { WavWriterOptions } from '../wav/writer-options.ts';
 import { sha256OfFile, StagedFiles, writeText } from './files.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
-import { WavInput, WavOutput } from './wav-files.ts';
+import { openInputs, type WavInput, WavOutput } from './wav-files.ts';
 
 /** How a plan file is mixed. */
 export interface MixPlanFileOptions {
@@ -32,7 +33,7 @@ export interface MixPlanFileOptions {
 }
 
 /** What is being done. */
-export type MixStage = 'mixing' | 'measuring the unprocessed mix' | 'writing the unprocessed mix';
+export type MixStage = 'aligning' | 'mixing' | 'measuring the unprocessed mix' | 'writing the unprocessed mix';
 
 const encodings = {
   integer16: { encoding: 'integer', bitsPerSample: 16 },
@@ -74,17 +75,6 @@ export function mixPlanFile(planPath: string, options: MixPlanFileOptions = {}):
   }
 }
 
-function openInputs(files: Readonly<Record<string, string>>): Record<string, WavInput> {
-  const inputs: Record<string, WavInput> = {};
-  try {
-    for (const [name, path] of Object.entries(files)) inputs[name] = new WavInput(path);
-    return inputs;
-  } catch (error) {
-    for (const input of Object.values(inputs)) input.close();
-    throw error;
-  }
-}
-
 /** A plan file being mixed. */
 interface Job {
   readonly planPath: string;
@@ -94,6 +84,9 @@ interface Job {
   readonly files: StagedFiles;
   readonly options: MixPlanFileOptions;
 }
+
+/** What the inputs undergo before a mix. */
+type Aligned = { readonly plan: MixPlan; readonly alignment: InputAlignment };
 
 /** Renders the mix, then the plan without its blocks twice: to learn its loudness, and to write it at that of the mix. */
 function renderFiles(job: Job): MixFileReport {
@@ -107,8 +100,11 @@ function renderFiles(job: Job): MixFileReport {
       ]),
     ),
   };
-  const mixed = write(job, 'mixing', plan, places.mix, encodings[plan.output.sampleFormat]);
-  const bare = withoutBlocks(plan);
+  job.options.onProgress?.('aligning', 0, 1);
+  const alignment = alignInputs(plan, inputs);
+  const mixed = write(job, 'mixing', { plan, alignment }, places.mix, encodings[plan.output.sampleFormat]);
+  // As late as the mix, so that both can be played in turns.
+  const bare = { plan: withoutBlocks(plan), alignment: { ...alignment, moves: {}, pairs: [] } };
   const { loudnessLufs } = run(prepare(job, 'measuring the unprocessed mix', bare));
   const gainDb = mixed.loudnessLufs === null || loudnessLufs === null ? 0 : mixed.loudnessLufs - loudnessLufs;
   const unprocessed = write(
@@ -142,9 +138,10 @@ function renderFiles(job: Job): MixFileReport {
   return report;
 }
 
-function prepare({ inputs, options }: Job, stage: MixStage, plan: MixPlan): PreparedMix {
+function prepare({ inputs, options }: Job, stage: MixStage, { plan, alignment }: Aligned): PreparedMix {
   const { chunkFrames, onProgress } = options;
   return prepareMix(plan, inputs, {
+    alignment,
     ...(chunkFrames !== undefined && { chunkFrames }),
     onProgress: (done, total) => onProgress?.(stage, done, total),
   });
@@ -179,12 +176,12 @@ function run(mix: PreparedMix, gain = 1, output?: WavOutput): Measured {
 function write(
   job: Job,
   stage: MixStage,
-  plan: MixPlan,
+  aligned: Aligned,
   path: string,
   encoding: Pick<WavWriterOptions, 'encoding' | 'bitsPerSample'>,
   gain = 1,
 ): Measured & { readonly sha256: string; readonly clippedSamples: number } {
-  const mix = prepare(job, stage, plan); // refuses what is to be refused before there is a file
+  const mix = prepare(job, stage, aligned); // refuses what is to be refused before there is a file
   const temporary = job.files.add(path);
   const output = new WavOutput(temporary, { sampleRateHz: mix.sampleRateHz, channels: 2, ...encoding });
   try {

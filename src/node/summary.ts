@@ -2,20 +2,10 @@
  * What the command line tells when it is done.
  * @module
  */
+import { alignmentLines } from './align-summary.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import type { SimulatedFolder } from './simulate-folder.ts';
-
-/** Columns of one width each; numbers to the right. */
-export function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
-  const lines = [head, ...rows];
-  const widths = head.map((_, c) => Math.max(...lines.map((line) => line[c].length)));
-  const format = (line: readonly string[]) =>
-    line
-      .map((cell, c) => (c === 0 ? cell.padEnd(widths[c]) : cell.padStart(widths[c])))
-      .join('  ')
-      .trimEnd();
-  return [format(head), widths.map((width) => '-'.repeat(width)).join('  '), ...rows.map(format)].join('\n');
-}
+import { table } from './table.ts';
 
 /** Peaks and latencies of the strips, then the mix beside the unprocessed mix. */
 export function mixSummary({ mix, unprocessed, inputs, speed }: MixFileReport): string {
@@ -35,6 +25,7 @@ export function mixSummary({ mix, unprocessed, inputs, speed }: MixFileReport): 
     '',
     `${speed.mixSeconds.toFixed(1)} s of ${mix.sampleRateHz} Hz in ${speed.renderSeconds.toFixed(1)} s: ` +
       `${speed.timesRealTime.toFixed(1)} times real time`,
+    ...alignmentLines(mix.alignment),
     ...((unprocessed.peakDb ?? 0) > 0
       ? [`${unprocessed.file} rises above full scale: play both files lower by that much, or it will be clipped.`]
       : []),

@@ -51,6 +51,18 @@ export class WavInput {
   }
 }
 
+/** Opens files by the names of their inputs: all of them, or none. @throws Error as {@link WavInput} */
+export function openInputs(files: Readonly<Record<string, string>>): Record<string, WavInput> {
+  const inputs: Record<string, WavInput> = {};
+  try {
+    for (const [name, path] of Object.entries(files)) inputs[name] = new WavInput(path);
+    return inputs;
+  } catch (error) {
+    for (const input of Object.values(inputs)) input.close();
+    throw error;
+  }
+}
+
 /** A WAV file being written; it has its name from `finish` on. */
 export class WavOutput {
   readonly #path: string;

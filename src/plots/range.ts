@@ -41,7 +41,7 @@ export function evenRange(lists: readonly ArrayLike<number>[]): AxisRange {
   const { from, to } = extremes(lists) ?? { from: 0, to: 0 };
   const most = 1.04 * Math.max(-from, to);
   if (most === 0) return { from: -1, to: 1 };
-  const step = niceStep(most, 5);
+  const step = niceStep(most, 8);
   const end = step * Math.ceil(most / step - 1e-9);
   return { from: -end, to: end };
 }

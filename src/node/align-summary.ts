@@ -1,0 +1,80 @@
+/**
+ * What the command line tells of an alignment.
+ * @module
+ */
+import { dirname } from 'node:path';
+import type { AlignmentReport, PairReport } from '../mix/alignment-report.ts';
+import { speedOfSound } from '../simulation/air.ts';
+import type { AlignedPlanFile } from './align-plan-file.ts';
+import { table } from './table.ts';
+
+/** How every microphone is moved, what each pair has shown, and where the pictures are. */
+export function alignmentSummary(aligned: AlignedPlanFile): string {
+  const { moves, pairs, sampleRateHz, temperatureC, pictureFiles } = aligned;
+  const centimetresPerSample = (100 * speedOfSound(temperatureC)) / sampleRateHz;
+  const distances = (samples: number) => [
+    samples.toFixed(2),
+    ((1000 * samples) / sampleRateHz).toFixed(3),
+    (samples * centimetresPerSample).toFixed(1),
+  ];
+  const moved = Object.entries(moves).map(([name, { delaySamples, polarity }]) => [
+    name,
+    drumOf(name, pairs),
+    ...distances(delaySamples),
+    polarity < 0 ? 'inverted' : 'as it is',
+  ]);
+  const measured = pairs.map((pair) => [
+    nameOf(pair),
+    pair.drum,
+    ...distances(pair.delaySamples),
+    pair.polarity < 0 ? 'inverted' : 'same',
+    pair.confidence.toFixed(2),
+    pair.residualSamples.toFixed(2),
+    pair.low.gainDb.toFixed(1),
+  ]);
+  const remarks = pairs.flatMap((pair) => {
+    const all = [pair.note, ...pair.reasons].filter((text) => text !== '');
+    return all.length === 0 ? [] : [`${nameOf(pair)}, ${pair.drum}: ${all.join('; ')}`];
+  });
+  return [
+    table(['microphone', 'drum', 'moved by samples', 'ms', 'cm', 'polarity'], moved),
+    '',
+    ...(pairs.length === 0
+      ? ['All moves are set by hand: nothing was listened to.']
+      : [
+          table(
+            ['pair', 'drum', 'later by samples', 'ms', 'cm', 'polarity', 'confidence', 'left over', 'lows gain dB'],
+            measured,
+          ),
+          '',
+        ]),
+    ...remarks,
+    ...alignmentLines(aligned),
+    ...(pictureFiles.length > 0 ? [`${pictureFiles.length} pictures in ${dirname(pictureFiles[0])}`] : []),
+  ].join('\n');
+}
+
+/** What the sums of two close microphones have gained, and where the mix begins. */
+export function alignmentLines({ pairs, leadSamples }: AlignmentReport): readonly string[] {
+  return [
+    ...pairs.filter(({ close }) => close).map(gainLine),
+    ...(leadSamples > 0 ? [`The mix begins ${leadSamples} samples before the inputs, so that nothing is lost.`] : []),
+  ];
+}
+
+/** The drum that a close microphone is there for. */
+function drumOf(name: string, pairs: readonly PairReport[]): string {
+  return pairs.find(({ reference, other, close }) => reference === name || (close && other === name))?.drum ?? '';
+}
+
+function gainLine(pair: PairReport): string {
+  const { fromHz, toHz, gainDb, beforeDb } = pair.low;
+  return (
+    `${nameOf(pair)}: the sum gains ${gainDb.toFixed(1)} dB from ${fromHz} to ${toHz} Hz, ` +
+    `of the ${beforeDb.toFixed(1)} dB that the levels allow`
+  );
+}
+
+function nameOf({ reference, other }: PairReport): string {
+  return `${reference} + ${other}`;
+}
