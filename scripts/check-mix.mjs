@@ -1,6 +1,7 @@
 /**
  * Checks what `npm start` has made, with a codec of other people: `out/mix.wav` is a stereo file of 24 bits at 48 kHz, whole,
- * not silent, and nowhere above the ceiling of the limiter that ends its plan.
+ * not silent, and nowhere above the ceiling of the limiter that ends its plan. The report says that the two microphones of the
+ * snare, aligned, gain in the lows what they should.
  */
 import { strict as assert } from 'node:assert';
 import { readFileSync } from 'node:fs';
@@ -36,3 +37,20 @@ for (const [c, channel] of audioChannels.entries()) {
   assert.ok(peak <= ceiling + TOLERANCE, `channel ${c} must stay below ${ceiling}, got ${peak}`);
   console.log(`channel ${c}: rms ${rms.toFixed(4)}, peak ${peak.toFixed(4)}, ceiling ${ceiling.toFixed(4)}`);
 }
+
+/** Least gain from 100 to 300 Hz, in dB, and least share of what the levels of the two allow. */
+const LEAST_GAIN_DB = 6;
+const LEAST_SHARE = 0.9;
+
+/** @typedef {{ reference: string, other: string, low: { beforeDb: number, gainDb: number } }} Pair */
+/** @type {{ mix: { alignment: { pairs: Pair[] } } }} */
+const report = JSON.parse(readFileSync('out/report.json', 'utf8'));
+const snare = report.mix.alignment.pairs.find(({ other }) => other === 'snareBottom');
+assert.ok(snare, 'the report must tell of the two microphones of the snare');
+const { beforeDb, gainDb } = snare.low;
+assert.ok(gainDb >= LEAST_GAIN_DB, `the snare's lows must gain ${LEAST_GAIN_DB} dB, got ${gainDb}`);
+assert.ok(
+  gainDb >= LEAST_SHARE * beforeDb,
+  `the snare's lows must gain ${LEAST_SHARE} of ${beforeDb} dB, got ${gainDb}`,
+);
+console.log(`${snare.reference} + ${snare.other}: the lows gain ${gainDb.toFixed(1)} of ${beforeDb.toFixed(1)} dB`);

@@ -230,6 +230,7 @@ export type {
   PairAlignment,
 } from './alignment/kit-alignment.ts';
 export { type AlignedMicrophones, applyAlignment, movedSource } from './alignment/apply-alignment.ts';
+export { drawPair, type PairPicture } from './alignment/draw-pair.ts';
 export { type AlignmentMoves, inverseMoves, leadOf } from './alignment/moves.ts';
 export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './alignment/phase-rotation.ts';
 export {
@@ -296,6 +297,10 @@ export { type BlockPlan, parseBlock } from './blocks/block-plan.ts';
 export { type BlockParts, type BlockType, blockTypes } from './blocks/block-types.ts';
 export { matchLoudness } from './blocks/match-loudness.ts';
 export { createBlock, type RunningBlock } from './blocks/create-block.ts';
+export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-inputs.ts';
+export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './mix/alignment-plan.ts';
+export { type AlignmentReport, alignmentReport, type PairReport } from './mix/alignment-report.ts';
+export type { AppliedMoves } from './mix/mixer.ts';
 export type { MixInput } from './mix/input-reader.ts';
 export { panGains, type PanLaw, panMatrix } from './mix/pan.ts';
 export { parsePlan } from './mix/parse-plan.ts';

@@ -11,9 +11,10 @@
  */
 import { requireRange } from '../core/check.ts';
 import { cos, exp2, log2, log10, sin } from '../core/maths.ts';
-import { type Samples, type SampleSource, sourceOf } from '../core/sample-source.ts';
+import type { Samples, SampleSource } from '../core/sample-source.ts';
 import { allpass } from '../filters/biquad-design.ts';
 import { frequencyResponse } from '../filters/response.ts';
+import { cleanSource } from './clean-source.ts';
 import { binShares, binWidthHz, forEachStretch } from './segment-spectra.ts';
 
 /** Where to look for a rotation. */
@@ -60,7 +61,7 @@ export function searchPhaseRotation(
   requireRange('searchPhaseRotation: sampleRateHz', sampleRateHz, 8000, 1e6);
   requireRange('searchPhaseRotation: fromHz', fromHz, 1, 1000);
   requireRange('searchPhaseRotation: toHz', toHz, fromHz, 2000);
-  const pair = crossSpectrum(asSource(reference), asSource(other), options, fromHz, toHz);
+  const pair = crossSpectrum(cleanSource(reference), cleanSource(other), options, fromHz, toHz);
   const plain = pair.powerOf(undefined, 1, 1);
 
   let best = { microphone: 'other' as PhaseRotation['microphone'], polarity: 1 as 1 | -1, x: 0, y: 0, power: -1 };
@@ -113,10 +114,6 @@ function frequencyAt(x: number): number {
 /** 0.2 to 5 for 0 to 1. */
 function qualityAt(y: number): number {
   return 0.2 * exp2(y * log2(25));
-}
-
-function asSource(samples: Samples | SampleSource): SampleSource {
-  return 'read' in samples ? samples : sourceOf(samples);
 }
 
 interface CrossSpectrum {

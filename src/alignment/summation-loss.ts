@@ -13,9 +13,10 @@
 import { requireRange } from '../core/check.ts';
 import { dbToGain } from '../core/decibels.ts';
 import { log10 } from '../core/maths.ts';
-import { type Samples, type SampleSource, sourceOf } from '../core/sample-source.ts';
+import type { Samples, SampleSource } from '../core/sample-source.ts';
 import { type FrequencyBand, type ThirdOctaveBand, thirdOctaveBands } from '../core/third-octaves.ts';
 import { movedSource } from './apply-alignment.ts';
+import { cleanSource } from './clean-source.ts';
 import { type AlignmentMoves, leadOf, moveOf, NO_MOVE, requireMoves } from './moves.ts';
 import { binShares, binWidthHz, forEachStretch, type Spectrum, type Stretches } from './segment-spectra.ts';
 
@@ -66,7 +67,7 @@ export function summationLoss(
   const names = Object.keys(microphones);
   requireMoves('summationLoss', moves, names);
   const gains = names.map((name) => dbToGain(gainsDb[name] ?? 0));
-  const sources = names.map((name) => asSource(microphones[name]));
+  const sources = names.map((name) => cleanSource(microphones[name]));
   const lead = leadOf(moves);
   const powers = (isMoved: boolean) =>
     new BandPowers(
@@ -87,10 +88,6 @@ export function summationLoss(
     low: lossIn(LOW_BAND),
     mono: lossIn(whole),
   };
-}
-
-function asSource(samples: Samples | SampleSource): SampleSource {
-  return 'read' in samples ? samples : sourceOf(samples);
 }
 
 /** Powers of microphones and of their sum, bin by bin. */

@@ -197,6 +197,18 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     rangeDb:
       'Distance in level from velocity 1 to velocity 127; beyond 84 dB b would be negative, and the curve turn back.',
   },
+  alignment: {
+    method:
+      'What moves: the close microphones to the overheads, the overheads to the reference microphone of a drum, or nothing but what is set by hand. Microphones of one drum always move to each other.',
+    maxMoveMs: 'Farthest that a microphone moves; what would have to move farther stays.',
+    maxDistanceMetres:
+      'How much farther the sound may have to one microphone than to the other: delays beyond are not looked for.',
+    temperatureC: 'Of the air between, in degrees Celsius.',
+  },
+  alignmentMove: {
+    delaySamples: 'How much later the microphone sounds, at the sample rate of the inputs; negative: earlier.',
+    polarity: '-1 inverts the microphone.',
+  },
   plan: {
     panLaw: 'How a single channel is spread over left and right; named by its gain at the centre.',
   },

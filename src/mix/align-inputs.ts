@@ -6,7 +6,8 @@
  *
  * @module
  */
-import { alignKit, type KitMicrophone, type PairAlignment } from '../alignment/kit-alignment.ts';
+import { alignKit } from '../alignment/align-kit.ts';
+import type { KitMicrophone, PairAlignment } from '../alignment/kit-alignment.ts';
 import { leadOf, moveOf } from '../alignment/moves.ts';
 import { type BandLoss, summationLoss } from '../alignment/summation-loss.ts';
 import type { SampleSource } from '../core/sample-source.ts';

@@ -3,6 +3,10 @@
  *
  * @module
  */
+export { type AlignedPair, alignInputs, type InputAlignment } from './align-inputs.ts';
+export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './alignment-plan.ts';
+export { type AlignmentReport, alignmentReport, type PairReport } from './alignment-report.ts';
+export type { AppliedMoves } from './mixer.ts';
 export type { MixInput } from './input-reader.ts';
 export { panGains, type PanLaw, panMatrix } from './pan.ts';
 export { parsePlan } from './parse-plan.ts';

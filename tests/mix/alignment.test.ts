@@ -182,10 +182,10 @@ describe('a mix that listens', () => {
 
   beforeAll(() => {
     const strokes = Array.from(
-      { length: 10 },
-      (_, i) => ({ drum: 'snare', seconds: 0.2 + 0.3 * i, velocity: 0.8 }) as const,
+      { length: 8 },
+      (_, i) => ({ drum: 'snare', seconds: 0.1 + 0.2 * i, velocity: 0.8 }) as const,
     );
-    kit = simulateKit({ strokes, tailSeconds: 0.3 });
+    kit = simulateKit({ strokes, tailSeconds: 0.2 });
   });
 
   it('turns the lower snare microphone, brings both to the overhead, and says what the lows gain', () => {

@@ -30,10 +30,10 @@ describe('alignPlanFile', () => {
   beforeAll(() => {
     folder = mkdtempSync(join(tmpdir(), 'batterhead-align-'));
     const strokes = Array.from(
-      { length: 10 },
-      (_, i) => ({ drum: 'snare', seconds: 0.2 + 0.3 * i, velocity: 0.8 }) as const,
+      { length: 8 },
+      (_, i) => ({ drum: 'snare', seconds: 0.1 + 0.2 * i, velocity: 0.8 }) as const,
     );
-    const { sampleRateHz, microphones } = simulateKit({ strokes, tailSeconds: 0.3 });
+    const { sampleRateHz, microphones } = simulateKit({ strokes, tailSeconds: 0.2 });
     for (const name of names) writeWavFile(at(`${name}.wav`), [microphones[name]], { sampleRateHz });
     writePlan('plan.json', plan);
   });

@@ -39,7 +39,8 @@ describe('the command line', () => {
   it('teaches with --help, and tells its version', () => {
     const { status, stdout } = run('--help');
     expect(status).toBe(0);
-    for (const word of ['simulate', 'mix', 'plan.json', 'Exit codes', 'low volume']) expect(stdout).toContain(word);
+    for (const word of ['simulate', 'mix', 'align', 'plan.json', 'Exit codes', 'low volume'])
+      expect(stdout).toContain(word);
     expect(run('mix', '--help').stdout).toContain('channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3');
     expect(run('--version').stdout.trim()).toBe(packageJson.version);
   });
@@ -59,6 +60,13 @@ describe('the command line', () => {
     expect(mixed).toMatchObject({ status: 0, stderr: '' });
     expect(mixed.stdout).toContain('times real time');
     expect(existsSync(join(folder, 'kit/mix.wav'))).toBe(true);
+
+    const aligned = run('align', 'kit/plan.json', '--pictures', 'pictures', '--write', 'moves.json');
+    expect(aligned).toMatchObject({ status: 0, stderr: '' });
+    expect(aligned.stdout).toMatch(/^microphone +drum +moved by samples/);
+    expect(aligned.stdout).toContain('14 pictures in ');
+    expect(existsSync(join(folder, 'pictures/snare-snareTop-snareBottom.svg'))).toBe(true);
+    expect(existsSync(join(folder, 'moves.json'))).toBe(true);
 
     writeFileSync(join(folder, 'kit/plan.json'), '{}');
     expect(run('simulate', 'kit', '--bars', '1').stdout).toContain('left as it is');
