@@ -3,7 +3,7 @@
  * @module
  */
 import type { MeasuredFile } from './measure-file.ts';
-import { table } from './summary.ts';
+import { table } from './table.ts';
 
 /** A column of the table and of the CSV. */
 interface Column {
