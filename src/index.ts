@@ -1,6 +1,8 @@
 /**
  * batterhead: measured, documented building blocks for drum recordings, and a renderer that runs a whole drum mix from one
- * plan. Everything public but the file access of `batterhead/node`.
+ * plan. Everything public but the file access of `batterhead/node` and the nodes of `batterhead/worklet`.
+ *
+ * Over 300 lines because it names everything that is public.
  *
  * Over 300 lines because it is one list of names.
  *
@@ -293,6 +295,26 @@ export {
   type TrueHit,
 } from './simulation/simulate-kit.ts';
 export type { Vector } from './simulation/vectors.ts';
+export {
+  type BlindScore,
+  type BlindTest,
+  blindTest,
+  type BlindTestKind,
+  type BlindTrial,
+  scoreBlindTest,
+} from './comparison/blind-test.ts';
+export { type Excerpt, excerptOf, type ExcerptOptions, levelMatch } from './comparison/excerpts.ts';
+export type { Recording } from './comparison/loud-sections.ts';
+export {
+  type BandMasking,
+  type MaskingOptions,
+  type MaskingReport,
+  maskingReport,
+  type Stem,
+} from './comparison/masking.ts';
+export { barkOf, spreadingDb } from './comparison/masking-model.ts';
+export type { Quantity } from './comparison/quantities.ts';
+export { compareWithReferences, type ComparedQuantity, type ReferenceComparison } from './comparison/references.ts';
 export { type BlockPlan, parseBlock } from './blocks/block-plan.ts';
 export { type BlockParts, type BlockType, blockTypes } from './blocks/block-types.ts';
 export { matchLoudness } from './blocks/match-loudness.ts';

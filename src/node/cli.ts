@@ -1,6 +1,6 @@
 /**
- * The command line: `batterhead mix PLAN`, `batterhead align PLAN`, `batterhead simulate FOLDER` and
- * `batterhead measure FILES`.
+ * The command line: `batterhead mix PLAN`, `batterhead align PLAN`, `batterhead simulate FOLDER`,
+ * `batterhead measure FILES` and `batterhead compare MIX REFERENCES`.
  *
  * Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
  *
@@ -11,6 +11,7 @@ import { version } from '../../package.json';
 import { alignPlanFile } from './align-plan-file.ts';
 import { alignmentSummary } from './align-summary.ts';
 import type { LoudspeakerLayout } from '../meters/loudness-weights.ts';
+import { compareFiles, comparisonTable } from './compare-files.ts';
 import { measureFile } from './measure-file.ts';
 import { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 import { mixPlanFile } from './mix-plan-file.ts';
@@ -141,6 +142,22 @@ program
     } finally {
       bar.stop();
     }
+  });
+
+program
+  .command('compare')
+  .summary('compare a mix with finished tracks')
+  .description(
+    'Takes all files at one loudness, and tells in which bands, dynamics and widths the mix lies outside what the ' +
+      'references span, over the loud sections of each.',
+  )
+  .argument('<mix>', 'WAV file')
+  .argument('<references...>', 'WAV files')
+  .option('--json', 'all figures as JSON')
+  .option('--excerpts <folder>', 'write excerpts of 10 s, all at -23 LUFS, for listening')
+  .action((mix: string, references: string[], { json, excerpts }: { json?: boolean; excerpts?: string }) => {
+    const comparison = compareFiles(mix, references, excerpts);
+    console.log(json ? JSON.stringify(comparison, null, 2) : comparisonTable(comparison));
   });
 
 try {
