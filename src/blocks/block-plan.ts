@@ -9,10 +9,26 @@
  * @module
  */
 import { requireInteger } from '../core/check.ts';
-import { member, requireList, requireMembers, requireName, requireObject, split } from '../core/json-check.ts';
+import {
+  member,
+  requireList,
+  requireMembers,
+  requireName,
+  requireObject,
+  requireText,
+  split,
+} from '../core/json-check.ts';
 import { requireAllowed, resolveParameters } from '../core/parameters.ts';
 import { type EqualiserBandOptions, equaliserBandParameters, requireOrderFits } from '../filters/equaliser-bands.ts';
+import { type HitKeyOptions, hitKeyParameters } from '../hits/hit-key.ts';
 import { type BlockType, blockTypes } from './block-types.ts';
+
+/** The hits of a drum as a key. */
+export interface HitKeyPlan {
+  /** Name of a drum of the plan's hits. */
+  readonly drum: string;
+  readonly options: HitKeyOptions;
+}
 
 /** A validated block of a chain. */
 export interface BlockPlan {
@@ -26,6 +42,8 @@ export interface BlockPlan {
   readonly chains?: readonly (readonly BlockPlan[])[];
   /** Name of the channel or bus to listen to. */
   readonly key?: string;
+  /** Hits to listen to, in place of a channel or bus. */
+  readonly hitKey?: HitKeyPlan;
   /** What the key, or the input in its place, passes before the detector. */
   readonly keyFilter?: readonly EqualiserBandOptions[];
   /** Name of the input that holds the impulse response. */
@@ -83,13 +101,27 @@ export function parseBlock(
     ...(takesBands && { bands: bands('bands') }),
     ...(takesChains &&
       block.bands !== undefined && { chains: parseChains(`${path}.bands`, block.bands, sampleRateHz) }),
-    ...(block.key !== undefined && { key: requireName(`${path}.key`, block.key, keys) }),
+    ...parseKey(`${path}.key`, block.key, keys, sampleRateHz),
     ...(block.keyFilter !== undefined && { keyFilter: bands('keyFilter') }),
     ...(takesImpulse && { impulse: requireName(`${path}.impulse`, block.impulse, inputs) }),
     ...(block.bypassed !== undefined && { bypassed: block.bypassed as boolean }),
   };
   checkBlock(path, parsed, sampleRateHz);
   return parsed;
+}
+
+/** What a block listens to: `"kick"`, a channel or bus, or `{ "hits": "kick", "decayMs": 300 }`. */
+function parseKey(
+  path: string,
+  value: unknown,
+  keys: readonly string[],
+  sampleRateHz: number,
+): Pick<BlockPlan, 'key' | 'hitKey'> {
+  if (value === undefined) return {};
+  if (typeof value !== 'object') return { key: requireName(path, value, keys) };
+  const [{ hits }, options] = split(requireObject(path, value), ['hits']);
+  resolveParameters(`${path}.`, hitKeyParameters, options as HitKeyOptions, sampleRateHz);
+  return { hitKey: { drum: requireText(`${path}.hits`, hits), options: options } };
 }
 
 /** Throws unless the parameters of the block are in range, at this sample rate, and fit each other. */

@@ -97,7 +97,7 @@ export function inputSource(
   const reader = new InputReader(`inputs.${name}`, inputs[name], plan.inputs[name].channel, PIECE);
   if (reader.channels !== 1) {
     throw new RangeError(
-      `inputs.${name} must be one channel to be aligned (name one with "channel"), got ${reader.channels}`,
+      `inputs.${name} must be one channel to be listened to (name one with "channel"), got ${reader.channels}`,
     );
   }
   const pieces = [new Float64Array(PIECE)];

@@ -3,10 +3,11 @@
  * @module
  */
 import { type AlignmentMoves, moveOf } from '../alignment/moves.ts';
-import { blockTypeOf, checkBlock } from '../blocks/block-plan.ts';
+import { type BlockPlan, blockTypeOf, checkBlock } from '../blocks/block-plan.ts';
 import { createBlock, type RunningBlock } from '../blocks/create-block.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { resolveAutomation, type TimedEvent } from './automation.ts';
+import { HitKeyTap } from './hit-key-tap.ts';
 import { type Impulses, readImpulses } from './impulses.ts';
 import { requireRate } from './input-rate.ts';
 import { InputReader, type MixInput } from './input-reader.ts';
@@ -15,6 +16,7 @@ import { LowEnd } from './low-end.ts';
 import { Path } from './path.ts';
 import { MIX_BUS, type MixPlan } from './plan.ts';
 import { destinations, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } from './plan-strips.ts';
+import type { PreparedHits } from './prepare-hits.ts';
 import { route, type Timing, total } from './routing.ts';
 import { type Fader, pathMatrix, Strip, type StripBlock, type StripEvent, type StripPath } from './strip.ts';
 
@@ -72,8 +74,9 @@ export function createMixer(
   sampleRateHz: number,
   chunkFrames: number,
   moves: AppliedMoves,
+  hits?: PreparedHits,
 ): Mixer {
-  const nodes = createNodes(plan, inputs, sampleRateHz, chunkFrames, moves);
+  const nodes = createNodes(plan, inputs, sampleRateHz, chunkFrames, moves, hits);
   const latencies = (node: Node) => node.blocks.map(({ processor }) => processor.latencySamples);
   const timings = route([...nodes.values()].map((node) => routed(plan, node, latencies(node))));
   const events = resolveAutomation(plan, sampleRateHz).map(({ event, ...rest }) => ({
@@ -90,7 +93,7 @@ export function createMixer(
     const fader: Fader = { ...node.plan, sendsDb: node.plan.sends.map(({ gainDb }) => gainDb) };
     const strip = new Strip({
       buffers: node.buffers,
-      blocks: connectBlocks(plan, node, nodes, timings, own),
+      blocks: connectBlocks(plan, node, nodes, timings, own, moves, hits),
       paths: connectPaths(plan, node, nodes, timings, fader, output, sampleRateHz).map((path) =>
         lowEnd && path.send < 0 ? { ...path, to: lowEnd.own } : path,
       ),
@@ -119,29 +122,35 @@ function createNodes(
   sampleRateHz: number,
   chunkFrames: number,
   { moves, leadSamples }: AppliedMoves,
+  hits: PreparedHits | undefined,
 ): ReadonlyMap<string, Node> {
   const readers = new Map<string, InputReader>();
   for (const [name, { input }] of Object.entries(plan.channels)) {
     const source = inputs[input];
     requireRate(input, source, sampleRateHz);
+    const processed = hits?.open(input);
     readers.set(
       `channels.${name}`,
-      new InputReader(`inputs.${input}`, source, plan.inputs[input].channel, chunkFrames, {
-        move: moveOf(moves, input),
-        leadSamples,
-      }),
+      new InputReader(
+        `inputs.${input}`,
+        processed ?? source,
+        processed ? undefined : plan.inputs[input].channel,
+        chunkFrames,
+        { move: moveOf(moves, input), leadSamples },
+      ),
     );
   }
   const impulses = readImpulses(plan, inputs);
   const channelsOf = (path: string) => readers.get(path)?.channels ?? 2;
+  const keyChannels = ({ key, hitKey }: BlockPlan) =>
+    hitKey ? 1 : key === undefined ? undefined : channelsOf(stripPath(plan, key));
   return new Map(
     stripsOf(plan).map((strip): [string, Node] => {
       const { path } = strip;
       const format = { sampleRateHz, channels: channelsOf(path) };
       const blocks = strip.plan.chain.map((block, b) => {
         checkBlock(`${path}.chain[${b}]`, block, sampleRateHz);
-        const keyChannels = block.key === undefined ? undefined : channelsOf(stripPath(plan, block.key));
-        return createBlock(block, format, keyChannels, impulses.get(block));
+        return createBlock(block, format, keyChannels(block), impulses.get(block));
       });
       const buffers = Array.from({ length: format.channels }, () => new Float64Array(chunkFrames));
       return [path, { ...strip, reader: readers.get(path), format, buffers, blocks, impulses }];
@@ -186,14 +195,19 @@ function connectBlocks(
   nodes: ReadonlyMap<string, Node>,
   timings: ReadonlyMap<string, Timing>,
   events: readonly TimedEvent[],
+  { moves, leadSamples }: AppliedMoves,
+  hits: PreparedHits | undefined,
 ): readonly StripBlock[] {
   let time = (timings.get(node.path) as Timing).start;
+  const movedBy = (drum: string) => Math.round(moveOf(moves, plan.hits?.drums[drum].microphone ?? '').delaySamples);
   return node.blocks.map((block, b): StripBlock => {
-    const { key } = node.plan.chain[b];
+    const { key, hitKey } = node.plan.chain[b];
     const from = key === undefined ? undefined : stripPath(plan, key);
     const connected = {
       block,
-      key: from && new KeyTap((nodes.get(from) as Node).buffers, time - (timings.get(from) as Timing).end),
+      key: hitKey
+        ? hits && new HitKeyTap(hits.keyOf(hitKey), time + leadSamples + movedBy(hitKey.drum), node.buffers[0].length)
+        : from && new KeyTap((nodes.get(from) as Node).buffers, time - (timings.get(from) as Timing).end),
       time,
       events: eventsOf(events, b),
     };

@@ -39,6 +39,8 @@ import {
   type SendPlan,
   stripParameters,
 } from './plan.ts';
+import { requireHitKeys } from './hit-keys.ts';
+import { parseHitsPlan } from './hits-plan.ts';
 import { requireNoLoop } from './plan-strips.ts';
 
 /** Highest sample rate of all: what a plan may ask for before the inputs are known. */
@@ -62,6 +64,7 @@ export function parsePlan(json: unknown): MixPlan {
     'buses',
     'mixBus',
     'automation',
+    'hits',
     'output',
     ...Object.keys(planParameters),
   ]);
@@ -91,8 +94,10 @@ export function parsePlan(json: unknown): MixPlan {
     automation: requireList('automation', plan.automation ?? []).map((event, i) =>
       parseAutomation(`automation[${i}]`, event),
     ),
+    ...(plan.hits !== undefined && { hits: parseHitsPlan(plan.hits, names.inputs, ANY_RATE_HZ) }),
     output: parseOutput(plan.output),
   };
+  requireHitKeys(parsed);
   requireNoLoop(parsed);
   resolveAutomation(parsed, ANY_RATE_HZ);
   return parsed;

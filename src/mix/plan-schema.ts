@@ -8,22 +8,18 @@
  * @module
  */
 import { blockTypes } from '../blocks/block-types.ts';
-import { parameterDescriptions } from '../blocks/parameter-descriptions.ts';
-import type { ParameterRow, ParameterTable } from '../core/parameters.ts';
 import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
 import { alignmentMoveParameters, alignmentParameters } from './alignment-plan.ts';
+import { hitsSchema, keySchema } from './hits-plan-schema.ts';
 import {
-  MIX_BUS,
   mixBusParameters,
-  NAME,
   outputParameters,
   PLAN_VERSION,
   planParameters,
   sendParameters,
   stripParameters,
 } from './plan.ts';
-
-type Schema = Readonly<Record<string, unknown>>;
+import { dictionary, list, named, object, rows, type Schema, text } from './schema-parts.ts';
 
 /** The schema as a plain object, ready for `JSON.stringify`. */
 export function mixPlanSchema(): Schema {
@@ -82,6 +78,7 @@ export function mixPlanSchema(): Schema {
         },
         buses: dictionary(object(bus, []), 'Sums of what they are sent.'),
         mixBus: object({ chain, ...rows(mixBusParameters, 'mixBus') }, []),
+        hits: hitsSchema(),
         automation: list(event, 'Parameters that move.'),
         output: object(output, ['file']),
         ...rows(planParameters, 'plan'),
@@ -110,7 +107,7 @@ function blockSchema(type: string, inside = false): Schema {
       ...(!inside && { bypassed: { type: 'boolean', description: 'Whether the block is switched out at the start.' } }),
       ...(takesBands && { bands }),
       ...(takesChains && { bands: splitBands() }),
-      ...(takesKey && { ...(!inside && { key: named('Channel or bus to listen to.') }), keyFilter: bands }),
+      ...(takesKey && { ...(!inside && { key: keySchema() }), keyFilter: bands }),
       ...(takesImpulse && { impulse: named('Input that holds the impulse response.') }),
       ...rows(parameters, type),
     },
@@ -122,46 +119,4 @@ function blockSchema(type: string, inside = false): Schema {
 function splitBands(): Schema {
   const band = object({ chain: list({ $ref: '#/$defs/innerBlock' }, 'Blocks in the order of the signal.') }, []);
   return { ...list(band, 'What each band runs, from low to high.'), minItems: 2, maxItems: 4 };
-}
-
-/** A property for every row of a table. */
-function rows(table: ParameterTable, owner: string): Record<string, Schema> {
-  return Object.fromEntries(
-    Object.entries(table).map(([name, row]) => {
-      const description = parameterDescriptions[owner]?.[name];
-      return [name, { ...rowSchema(row), ...(description !== undefined && { description }) }];
-    }),
-  );
-}
-
-function rowSchema(row: ParameterRow): Schema {
-  if ('choices' in row) return { enum: row.choices, default: row.default };
-  if (!('min' in row)) return { type: 'boolean', default: row.default };
-  return {
-    type: row.integer ? 'integer' : 'number',
-    minimum: row.min,
-    ...(row.max !== 'nyquist' && { maximum: row.max }),
-    default: row.default,
-  };
-}
-
-function object(properties: Readonly<Record<string, unknown>>, required: readonly string[]): Schema {
-  return { type: 'object', properties, required, additionalProperties: false };
-}
-
-function dictionary(entries: Schema, description: string): Schema {
-  const propertyNames = { pattern: NAME.source, not: { const: MIX_BUS } };
-  return { type: 'object', description, propertyNames, additionalProperties: entries };
-}
-
-function list(items: Schema, description: string): Schema {
-  return { type: 'array', items, description };
-}
-
-function text(description: string): Schema {
-  return { type: 'string', minLength: 1, description };
-}
-
-function named(description: string): Schema {
-  return { type: 'string', pattern: NAME.source, description };
 }

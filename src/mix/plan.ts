@@ -14,6 +14,7 @@
 import type { BlockPlan } from '../blocks/block-plan.ts';
 import type { ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { AlignmentPlan } from './alignment-plan.ts';
+import type { HitsPlan } from './hits-plan.ts';
 
 /** Version of the plan's form that this library reads. */
 export const PLAN_VERSION = 1;
@@ -128,5 +129,7 @@ export interface MixPlan extends ParameterValues<typeof planParameters> {
   readonly buses: Readonly<Record<string, BusPlan>>;
   readonly mixBus: MixBusPlan;
   readonly automation: readonly AutomationPlan[];
+  /** Drums whose hits are found, and what follows from them. */
+  readonly hits?: HitsPlan;
   readonly output: OutputPlan;
 }

@@ -14,11 +14,14 @@ import { gainToDb } from '../core/decibels.ts';
 import { requireInteger } from '../core/check.ts';
 import { alignInputs, type InputAlignment } from './align-inputs.ts';
 import { type AlignmentReport, alignmentReport } from './alignment-report.ts';
+import type { HitList } from '../hits/hit-list.ts';
+import { type HitsReport, hitsReport } from './hits-report.ts';
 import type { MixInput } from './input-reader.ts';
 import { LOW_END_HZ } from './low-end.ts';
 import { commonRateHz } from './input-rate.ts';
 import { createMixer, type Mixer } from './mixer.ts';
 import type { MixPlan } from './plan.ts';
+import { type HitResources, prepareHits } from './prepare-hits.ts';
 
 /** Takes what is rendered. */
 export interface MixSink {
@@ -32,6 +35,8 @@ export interface RenderOptions {
   readonly chunkFrames?: number;
   /** How the inputs are brought in time; found by listening to them, as the plan asks for it, unless given. */
   readonly alignment?: InputAlignment;
+  /** What the plan's hits need besides its inputs. */
+  readonly hits?: HitResources | undefined;
   /** Called after each chunk with the frames done and the frames in all. */
   readonly onProgress?: (done: number, total: number) => void;
 }
@@ -54,6 +59,8 @@ export interface MixReport {
   /** Level, below `belowHz`, of each bus with a reverberation relative to all else that its destination hears: what it adds
    * to the low end of the dry kit. Null where either is silent. */
   readonly lowEnd: { readonly belowHz: number; readonly relativeDb: Readonly<Record<string, number | null>> };
+  /** What was found, and what followed; only where the plan has hits. */
+  readonly hits?: HitsReport;
   /** The strips by their path: when their chain begins and ends, in samples, and their peak behind it. */
   readonly strips: Readonly<
     Record<string, { readonly startSamples: number; readonly endSamples: number; readonly peakDb: number | null }>
@@ -63,6 +70,8 @@ export interface MixReport {
 /** A mix whose plan fits its inputs, ready to be rendered once. */
 export interface PreparedMix {
   readonly sampleRateHz: number;
+  /** The hits that were found, where the plan has any. */
+  readonly hits: HitList | undefined;
   /** Renders all of it. */
   render(sink: MixSink): MixReport;
 }
@@ -92,13 +101,15 @@ export function prepareMix(
   requireInteger('renderMix: chunkFrames', chunkFrames, 1, 1 << 20);
   const sampleRateHz = commonRateHz(plan, inputs);
   const alignment = options.alignment ?? alignInputs(plan, inputs);
-  const mixer = createMixer(plan, inputs, sampleRateHz, chunkFrames, alignment);
+  const hits = prepareHits(plan, inputs, sampleRateHz, options.hits);
+  const mixer = createMixer(plan, inputs, sampleRateHz, chunkFrames, alignment, hits);
   const tailCut = !Number.isFinite(mixer.tailSamples);
   const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
   const frames = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0)) + tailSamples;
   const { latencySamples } = mixer;
   return {
     sampleRateHz,
+    hits: hits?.list,
     render: (sink) => {
       const peak = runAll(mixer, frames, chunkFrames, sink, onProgress);
       return {
@@ -116,6 +127,7 @@ export function prepareMix(
             mixer.strips.flatMap(({ path, lowEnd }) => (lowEnd ? [[path, lowEnd.relativeDb]] : [])),
           ),
         },
+        ...(hits && { hits: hitsReport(hits) }),
         strips: Object.fromEntries(
           mixer.strips.map(({ path, timing, strip }) => [
             path,

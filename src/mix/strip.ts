@@ -12,6 +12,7 @@
 import type { RunningBlock } from '../blocks/create-block.ts';
 import { dbToGain } from '../core/decibels.ts';
 import type { Side } from '../core/processor.ts';
+import type { HitKeyTap } from './hit-key-tap.ts';
 import type { KeyTap } from './key-tap.ts';
 import { panMatrix, type PanLaw } from './pan.ts';
 import type { Path } from './path.ts';
@@ -27,7 +28,7 @@ export interface StripEvent {
 /** A block of a strip with what it listens to and what will be set on it. */
 export interface StripBlock {
   readonly block: RunningBlock;
-  readonly key: KeyTap | undefined;
+  readonly key: KeyTap | HitKeyTap | undefined;
   /** Time at which the block stands, in samples after the inputs. */
   readonly time: number;
   /** In the order of their samples. */

@@ -1,6 +1,5 @@
 /**
- * The command line: `batterhead mix PLAN`, `batterhead align PLAN`, `batterhead simulate FOLDER`,
- * `batterhead measure FILES` and `batterhead compare MIX REFERENCES`.
+ * The command line: `batterhead mix`, `align`, `hits`, `simulate`, `measure` and `compare`.
  *
  * Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
  *
@@ -14,10 +13,11 @@ import type { LoudspeakerLayout } from '../meters/loudness-weights.ts';
 import { compareFiles, comparisonTable } from './compare-files.ts';
 import { measureFile } from './measure-file.ts';
 import { measureCsv, measureJson, measureTable } from './measure-summary.ts';
+import { hitsPlanFile } from './hits-plan-file.ts';
 import { mixPlanFile } from './mix-plan-file.ts';
 import { progressBar } from './progress-bar.ts';
 import { simulateFolder } from './simulate-folder.ts';
-import { mixSummary, simulationSummary } from './summary.ts';
+import { hitsSummary, mixSummary, simulationSummary } from './summary.ts';
 
 const EXIT_FILE = 1;
 const EXIT_REFUSED = 2;
@@ -84,6 +84,18 @@ A move set by hand wins over what is found:
   )
   .action((plan: string, { pictures, write }: { pictures?: string; write?: string }) => {
     console.log(alignmentSummary(alignPlanFile(plan, { pictures, write })));
+  });
+
+program
+  .command('hits')
+  .summary('find the hits that a plan asks for')
+  .description('Finds the hits of the drums that a plan names under "hits"; tells them, and draws them into hits.svg.')
+  .argument('<plan>', 'plan file (JSON), which is left as it is')
+  .option('--folder <folder>', 'where to write; the folder of the plan unless given')
+  .option('--json', 'write hits.json, a list that a plan can name as hits.file')
+  .option('--csv', 'write hits.csv')
+  .action((plan: string, options: { folder?: string; json?: boolean; csv?: boolean }) => {
+    console.log(hitsSummary(hitsPlanFile(plan, options)));
   });
 
 program

@@ -8,6 +8,7 @@
 import { realpathSync, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import type { MixPlan } from '../mix/plan.ts';
+import { hitFilesOf } from './hit-files.ts';
 
 /** Absolute paths of all files of a mix. */
 export interface MixPlaces {
@@ -63,6 +64,7 @@ function readBy(places: MixPlaces): Map<string, string> {
 
 function requireApart(places: MixPlaces, plan: MixPlan): void {
   const taken = readBy(places);
+  for (const file of hitFilesOf(plan)) taken.set(realPath(resolve(dirname(places.plan), file)), file);
   for (const [path, name] of [
     [places.unprocessed, UNPROCESSED_FILE],
     [places.report, REPORT_FILE],

@@ -18,6 +18,7 @@ import type { MixPlan } from '../mix/plan.ts';
 import { type MixReport, type PreparedMix, prepareMix } from '../mix/renderer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
 import { sha256OfFile, StagedFiles, writeText } from './files.ts';
+import { readHitFiles } from './hit-files.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
 import { openInputs, type WavInput, WavOutput } from './wav-files.ts';
@@ -138,10 +139,12 @@ function renderFiles(job: Job): MixFileReport {
   return report;
 }
 
-function prepare({ inputs, options }: Job, stage: MixStage, { plan, alignment }: Aligned): PreparedMix {
+function prepare({ planPath, inputs, options }: Job, stage: MixStage, { plan, alignment }: Aligned): PreparedMix {
   const { chunkFrames, onProgress } = options;
+  const [{ sampleRateHz }] = Object.values(inputs);
   return prepareMix(plan, inputs, {
     alignment,
+    hits: readHitFiles(planPath, plan, sampleRateHz),
     ...(chunkFrames !== undefined && { chunkFrames }),
     onProgress: (done, total) => onProgress?.(stage, done, total),
   });
@@ -194,12 +197,13 @@ function write(
   }
 }
 
-/** The same faders, pans and buses without any block or send. */
+/** The same faders, pans and buses without any block or send, and with the microphones as they are. */
 function withoutBlocks(plan: MixPlan): MixPlan {
   const bare = <S extends { chain: unknown; sends: unknown }>(strips: Readonly<Record<string, S>>): Record<string, S> =>
     Object.fromEntries(Object.entries(strips).map(([name, strip]) => [name, { ...strip, chain: [], sends: [] }]));
+  const { hits: _, ...rest } = plan;
   return {
-    ...plan,
+    ...rest,
     channels: bare(plan.channels),
     buses: bare(plan.buses),
     mixBus: { ...plan.mixBus, chain: [] },

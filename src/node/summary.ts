@@ -3,6 +3,7 @@
  * @module
  */
 import { alignmentLines } from './align-summary.ts';
+import type { HitsFolder } from './hits-plan-file.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import type { SimulatedFolder } from './simulate-folder.ts';
 import { table } from './table.ts';
@@ -23,6 +24,14 @@ export function mixSummary({ mix, unprocessed, inputs, speed }: MixFileReport): 
       ([path, level]) => `${path} adds ${db(level)} dB below ${mix.lowEnd.belowHz} Hz, relative to the dry kit`,
     ),
     '',
+    ...Object.entries(mix.hits ?? {}).map(
+      ([drum, { hits, rejected, layered, bleed }]) =>
+        `${drum}: ${hits} hits, ${rejected} taken for bleed or doubles` +
+        (layered ? `; ${layered.samples} samples layered, at most ${layered.farthestMs.toFixed(2)} ms moved` : '') +
+        (bleed
+          ? `; bleed down ${bleed.bleedDownDb.toFixed(1)} dB, drum changed by ${bleed.drumChangeDb.toFixed(1)} dB`
+          : ''),
+    ),
     `${speed.mixSeconds.toFixed(1)} s of ${mix.sampleRateHz} Hz in ${speed.renderSeconds.toFixed(1)} s: ` +
       `${speed.timesRealTime.toFixed(1)} times real time`,
     ...alignmentLines(mix.alignment),
@@ -35,6 +44,34 @@ export function mixSummary({ mix, unprocessed, inputs, speed }: MixFileReport): 
     ...(mix.tailCut ? ['A tail without end was cut; output.maxTailSeconds says when.'] : []),
     ...(mix.nonFiniteInputs > 0 ? [`${mix.nonFiniteInputs} input samples were no usable numbers and count as 0.`] : []),
     ...(mix.clippedSamples > 0 ? [`${mix.clippedSamples} samples did not fit the file and were clipped.`] : []),
+  ].join('\n');
+}
+
+/** How many hits every drum has and how loud they are, the hits themselves, and what was taken for none. */
+export function hitsSummary({ list, drums, files }: HitsFolder): string {
+  const seconds = (sample: number) => (sample / list.sampleRateHz).toFixed(4);
+  const counts = Object.keys(drums).map((drum) => {
+    const levels = list.hits.filter((hit) => hit.drum === drum).map(({ velocityDb }) => velocityDb);
+    const rejected = list.rejected.filter((hit) => hit.drum === drum).length;
+    const end = (pick: (...levels: number[]) => number) =>
+      levels.length === 0 ? '-' : levels.reduce((a, b) => pick(a, b)).toFixed(1);
+    return [drum, String(levels.length), end(Math.min), end(Math.max), String(rejected)];
+  });
+  const hits = list.hits.map((hit) => [
+    seconds(hit.sample),
+    hit.drum,
+    hit.velocityDb.toFixed(1),
+    hit.velocity.toFixed(0),
+    hit.confidence.toFixed(2),
+    hit.source,
+  ]);
+  return [
+    table(['s', 'drum', 'dBFS', 'velocity', 'confidence', 'source'], hits),
+    '',
+    table(['drum', 'hits', 'softest dBFS', 'loudest dBFS', 'rejected'], counts),
+    '',
+    ...list.rejected.map(({ drum, sample, reason }) => `no hit of ${drum} at ${seconds(sample)} s: ${reason}`),
+    ...files.map((file) => `written: ${file}`),
   ].join('\n');
 }
 
