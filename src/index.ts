@@ -323,6 +323,9 @@ export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './mix/alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './mix/alignment-report.ts';
 export type { AppliedMoves } from './mix/mixer.ts';
+export type { DrumPlan, HitsPlan, LayerPlan } from './mix/hits-plan.ts';
+export type { DrumHitsReport, HitsReport } from './mix/hits-report.ts';
+export type { HitResources } from './mix/prepare-hits.ts';
 export type { MixInput } from './mix/input-reader.ts';
 export { panGains, type PanLaw, panMatrix } from './mix/pan.ts';
 export { parsePlan } from './mix/parse-plan.ts';

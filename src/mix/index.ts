@@ -7,6 +7,9 @@ export { type AlignedPair, alignInputs, type InputAlignment } from './align-inpu
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './alignment-report.ts';
 export type { AppliedMoves } from './mixer.ts';
+export type { DrumPlan, HitsPlan, LayerPlan } from './hits-plan.ts';
+export type { DrumHitsReport, HitsReport } from './hits-report.ts';
+export type { HitResources } from './prepare-hits.ts';
 export type { MixInput } from './input-reader.ts';
 export { panGains, type PanLaw, panMatrix } from './pan.ts';
 export { parsePlan } from './parse-plan.ts';

@@ -5,6 +5,7 @@
  */
 export { alignmentSummary } from './align-summary.ts';
 export { type AlignedPlanFile, alignPlanFile, type AlignPlanFileOptions } from './align-plan-file.ts';
+export { type HitsFolder, hitsPlanFile, type HitsPlanFileOptions } from './hits-plan-file.ts';
 export type { FileReport, InputFileReport, MixFileReport } from './mix-file-report.ts';
 export { type MeasuredFile, measureFile, type MeasureFileOptions } from './measure-file.ts';
 export { measureCsv, measureJson, measureTable } from './measure-summary.ts';
@@ -13,4 +14,4 @@ export { mixPlanFile, type MixPlanFileOptions, type MixStage, readPlanFile } fro
 export { type PercussionNotes, percussionNotes } from './percussion-notes.ts';
 export { type SimulatedFolder, simulateFolder } from './simulate-folder.ts';
 export { WavInput, WavOutput, writeWavFile } from './wav-files.ts';
-export { mixSummary, simulationSummary } from './summary.ts';
+export { hitsSummary, mixSummary, simulationSummary } from './summary.ts';

@@ -1,0 +1,79 @@
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { hitsFromCsv } from '../../src/hits/hits-csv.ts';
+import { parseHitList } from '../../src/hits/hit-list.ts';
+import { hitsPlanFile } from '../../src/node/hits-plan-file.ts';
+import { mixPlanFile } from '../../src/node/mix-plan-file.ts';
+import { hitsSummary } from '../../src/node/summary.ts';
+import { writeWavFile } from '../../src/node/wav-files.ts';
+import { simulateKit } from '../../src/simulation/simulate-kit.ts';
+import { impulse } from '../support/signals.ts';
+
+const NAMES = ['kickIn', 'snareTop'] as const;
+
+describe('the hits of a plan file', () => {
+  let folder = '';
+  const plan = (name: string, hits?: object): string => {
+    const json = {
+      version: 1,
+      inputs: Object.fromEntries(NAMES.map((input) => [input, { file: `${input}.wav` }])),
+      channels: Object.fromEntries(NAMES.map((input) => [input, { input }])),
+      hits,
+      output: { file: `${name}.wav`, sampleFormat: 'float32' },
+    };
+    writeFileSync(join(folder, `${name}.json`), JSON.stringify(json));
+    return join(folder, `${name}.json`);
+  };
+  const drums = {
+    kick: { microphone: 'kickIn', kind: 'kick', layer: { samples: [{ velocity: 90, files: ['click.wav'] }] } },
+    snare: { microphone: 'snareTop', kind: 'snare' },
+  };
+
+  beforeAll(() => {
+    folder = mkdtempSync(join(tmpdir(), 'batterhead-hits-'));
+    const kit = simulateKit({ bars: 1, tailSeconds: 0.3 });
+    const rate = { sampleRateHz: kit.sampleRateHz };
+    for (const name of NAMES) writeWavFile(join(folder, `${name}.wav`), [kit.microphones[name]], rate);
+    writeWavFile(join(folder, 'click.wav'), [impulse(480, 0, 0.5)], rate);
+    writeWavFile(join(folder, 'wide.wav'), [impulse(480), impulse(480)], rate);
+  }, 30_000);
+  afterAll(() => {
+    rmSync(folder, { recursive: true });
+  });
+
+  it('are told, drawn and written; a plan that names the list mixes the same bytes', () => {
+    const found = hitsPlanFile(plan('found', { drums }), { json: true, csv: true });
+    expect(found.files.map((file) => file.slice(folder.length + 1))).toEqual(['hits.svg', 'hits.json', 'hits.csv']);
+    const list = parseHitList(JSON.parse(readFileSync(join(folder, 'hits.json'), 'utf8')));
+    expect(list).toEqual(found.list);
+    const csv = hitsFromCsv(readFileSync(join(folder, 'hits.csv'), 'utf8'), list.sampleRateHz);
+    expect(csv.hits.length).toBe(list.hits.length);
+    const kicks = list.hits.filter(({ drum }) => drum === 'kick').length;
+    expect(kicks).toBeGreaterThanOrEqual(4);
+    expect(readFileSync(join(folder, 'hits.svg'), 'utf8')).toContain(`kick: ${kicks} hits in kickIn`);
+    expect(hitsSummary(found)).toMatch(new RegExp(`kick +${kicks} `));
+
+    const detected = mixPlanFile(join(folder, 'found.json'));
+    const listed = mixPlanFile(plan('listed', { file: 'hits.json', drums }));
+    expect(listed.mix.sha256).toBe(detected.mix.sha256);
+    expect(listed.mix.hits?.kick).toMatchObject({ hits: kicks, layered: { samples: kicks } });
+    const { peakDb, gainDb } = listed.unprocessed;
+    const bare = mixPlanFile(plan('bare', { drums: { snare: drums.snare } })).unprocessed;
+    expect((peakDb ?? 0) - gainDb).toBeCloseTo((bare.peakDb ?? 0) - bare.gainDb, 9); // without the samples
+  }, 30_000);
+
+  it('refuse a sample of two channels, a list that is none, and to write over what they read', () => {
+    const layered = (file: string) => ({
+      file: 'hits.json',
+      drums: { kick: { ...drums.kick, layer: { samples: [{ velocity: 90, files: [file] }] } } },
+    });
+    expect(() => mixPlanFile(plan('two', layered('wide.wav')))).toThrow(/wide\.wav must have one channel, .* got 2/);
+    expect(() => mixPlanFile(plan('none', layered('lost.wav')))).toThrow(/lost\.wav/);
+    expect(() => mixPlanFile(plan('click', layered('click.wav')))).toThrow(/output\.file must not be click\.wav/);
+    writeFileSync(join(folder, 'no-list.json'), '{"version":1}');
+    expect(() => mixPlanFile(plan('bad', { file: 'no-list.json', drums }))).toThrow(/no-list\.json: /);
+    expect(() => hitsPlanFile(plan('plain'))).toThrow('hits must name at least one drum');
+  });
+});
