@@ -13,7 +13,7 @@ import { alignInputs, inputSource } from '../mix/align-inputs.ts';
 import { alignmentReport, type AlignmentReport } from '../mix/alignment-report.ts';
 import { commonRateHz } from '../mix/input-rate.ts';
 import type { MixPlan } from '../mix/plan.ts';
-import { StagedFiles, writeText } from './files.ts';
+import { StagedFiles, writeWhole } from './files.ts';
 import { requireUnread, mixPlaces } from './mix-places.ts';
 import { readPlanFile } from './mix-plan-file.ts';
 import { openInputs } from './wav-files.ts';
@@ -61,11 +61,11 @@ export function alignPlanFile(planPath: string, options: AlignPlanFileOptions = 
       const { reference, other } = pair;
       const { moves } = alignment;
       const svg = drawPair({ pair, reference: source(reference), other: source(other), moves, sampleRateHz });
-      writeText(files.add(path), svg);
+      writeWhole(files.add(path), svg);
       return path;
     });
     if (written !== undefined)
-      writeText(files.add(written), `${JSON.stringify(fragment(plan, alignment.moves), null, 2)}\n`);
+      writeWhole(files.add(written), `${JSON.stringify(fragment(plan, alignment.moves), null, 2)}\n`);
     files.publish();
     const { temperatureC } = plan.alignment;
     return { ...alignmentReport(alignment, sampleRateHz), sampleRateHz, temperatureC, pictureFiles };

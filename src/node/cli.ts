@@ -94,7 +94,8 @@ program
   .option('--folder <folder>', 'where to write; the folder of the plan unless given')
   .option('--json', 'write hits.json, a list that a plan can name as hits.file')
   .option('--csv', 'write hits.csv')
-  .action((plan: string, options: { folder?: string; json?: boolean; csv?: boolean }) => {
+  .option('--midi', 'write hits.mid, a standard MIDI file; every drum must have a note')
+  .action((plan: string, options: { folder?: string; json?: boolean; csv?: boolean; midi?: boolean }) => {
     console.log(hitsSummary(hitsPlanFile(plan, options)));
   });
 

@@ -20,12 +20,12 @@ export function remove(path: string): void {
   }
 }
 
-/** Writes a text file as a whole or not at all; makes its folder if need be. */
-export function writeText(path: string, text: string): void {
+/** Writes a file as a whole or not at all; makes its folder if need be. */
+export function writeWhole(path: string, content: string | Uint8Array): void {
   const temporary = temporaryName(path);
   mkdirSync(dirname(path), { recursive: true });
   try {
-    writeFileSync(temporary, text);
+    writeFileSync(temporary, content);
     renameSync(temporary, path);
   } catch (error) {
     remove(temporary);

@@ -13,8 +13,9 @@ import type { HitsPlan } from '../mix/hits-plan.ts';
 import { prepareMix } from '../mix/renderer.ts';
 import { drawCharts } from '../plots/draw-charts.ts';
 import { timeChart } from '../plots/time-chart.ts';
-import { writeText } from './files.ts';
+import { writeWhole } from './files.ts';
 import { readHitFiles } from './hit-files.ts';
+import { hitsToMidi } from './midi-hits.ts';
 import { readPlanFile } from './mix-plan-file.ts';
 import { mixPlaces } from './mix-places.ts';
 import { openInputs, type WavInput } from './wav-files.ts';
@@ -25,6 +26,8 @@ export interface HitsPlanFileOptions {
   readonly folder?: string | undefined;
   readonly json?: boolean | undefined;
   readonly csv?: boolean | undefined;
+  /** Every drum must then have a note: see `percussionNotes`. */
+  readonly midi?: boolean | undefined;
 }
 
 /** What was found and written. */
@@ -55,12 +58,13 @@ export function hitsPlanFile(planPath: string, options: HitsPlanFileOptions = {}
     if (!list) throw new RangeError(`${planPath}: hits must name at least one drum`);
     const folder = resolve(options.folder ?? dirname(planPath));
     mkdirSync(folder, { recursive: true });
-    const written: readonly (readonly [name: string, text: string])[] = [
+    const written: readonly (readonly [name: string, content: string | Uint8Array])[] = [
       ['hits.svg', drawing(plan.hits, list, (name) => channelOf(inputs[name], plan.inputs[name].channel))],
       ...(options.json ? [['hits.json', `${JSON.stringify(list, null, 1)}\n`] as const] : []),
       ...(options.csv ? [['hits.csv', hitsToCsv(list)] as const] : []),
+      ...(options.midi ? [['hits.mid', hitsToMidi(list)] as const] : []),
     ];
-    for (const [name, text] of written) writeText(join(folder, name), text);
+    for (const [name, content] of written) writeWhole(join(folder, name), content);
     return { list, drums: plan.hits.drums, files: written.map(([name]) => join(folder, name)) };
   } finally {
     for (const input of Object.values(inputs)) input.close();

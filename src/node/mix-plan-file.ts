@@ -17,7 +17,7 @@ import { parsePlan } from '../mix/parse-plan.ts';
 import type { MixPlan } from '../mix/plan.ts';
 import { type MixReport, type PreparedMix, prepareMix } from '../mix/renderer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
-import { sha256OfFile, StagedFiles, writeText } from './files.ts';
+import { sha256OfFile, StagedFiles, writeWhole } from './files.ts';
 import { readHitFiles } from './hit-files.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
@@ -135,7 +135,7 @@ function renderFiles(job: Job): MixFileReport {
     ...read,
     speed: speedOf(mixed.report, mixed.seconds),
   };
-  writeText(files.add(places.report), `${JSON.stringify(report, null, 2)}\n`);
+  writeWhole(files.add(places.report), `${JSON.stringify(report, null, 2)}\n`);
   return report;
 }
 

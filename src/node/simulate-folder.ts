@@ -10,7 +10,7 @@ import { join } from 'node:path';
 import { simulateKit, type SimulateKitOptions } from '../simulation/simulate-kit.ts';
 import { microphoneNames } from '../simulation/names.ts';
 import { demoPlan } from './demo-plan.ts';
-import { writeText } from './files.ts';
+import { writeWhole } from './files.ts';
 import { writeWavFile } from './wav-files.ts';
 
 /** What has been written. */
@@ -41,9 +41,9 @@ export function simulateFolder(
     onProgress?.(m + 1, microphoneNames.length);
   });
   const { sampleRateHz, frames, truth } = kit;
-  writeText(join(folder, 'truth.json'), `${JSON.stringify({ sampleRateHz, frames, ...truth }, null, 1)}\n`);
+  writeWhole(join(folder, 'truth.json'), `${JSON.stringify({ sampleRateHz, frames, ...truth }, null, 1)}\n`);
   const planFile = join(folder, 'plan.json');
   const planWritten = !existsSync(planFile);
-  if (planWritten) writeText(planFile, `${JSON.stringify(demoPlan, null, 2)}\n`);
+  if (planWritten) writeWhole(planFile, `${JSON.stringify(demoPlan, null, 2)}\n`);
   return { planFile, stemFiles, seconds: frames / sampleRateHz, hits: truth.hits.length, planWritten };
 }

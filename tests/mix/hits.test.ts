@@ -77,6 +77,22 @@ describe('the hits of a plan', () => {
     expect(left.findIndex((y) => Math.abs(y) > 0.1)).toBe(3000 - 96);
   });
 
+  it('stay with the microphone that the alignment moves: its samples, and the gates that listen', () => {
+    const list = hitListOf(RATE, [hit('snare', 3000)]);
+    const alignment = { method: 'off', drums: { snare: ['top'] }, moves: { top: { delaySamples: 100, polarity: 1 } } };
+    const moved = (channel: object, top: Float64Array, snare: object) =>
+      mix(
+        { ...plan({ file: 'hits.json', ...drums(snare) }, { top: { input: 'top', pan: -1, ...channel } }), alignment },
+        { ...silence, top: recording(top) },
+        { hits: { ...resources, list } },
+      ).left;
+    const layered = moved({}, new Float64Array(6000), { layer: layer() });
+    expect([...layered.keys()].filter((n) => Math.abs(layered[n]) > 1e-9)).toEqual([3100]);
+    const chain = [{ type: 'gate', key: { hits: 'snare' }, attackMs: 0, lookaheadMs: 2, rangeDb: 120 }];
+    const gated = moved({ chain }, new Float64Array(6000).fill(0.5), {});
+    expect(gated.findIndex((y) => Math.abs(y) > 0.1)).toBe(3100 - 96);
+  });
+
   it('are refused by the path of the first fault', () => {
     const refused = (hits: unknown, message: string | RegExp) => {
       expect(() => parsePlan(plan(hits as object))).toThrow(message);

@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { hitsFromCsv } from '../../src/hits/hits-csv.ts';
 import { parseHitList } from '../../src/hits/hit-list.ts';
 import { hitsPlanFile } from '../../src/node/hits-plan-file.ts';
+import { hitsFromMidi } from '../../src/node/midi-hits.ts';
 import { mixPlanFile } from '../../src/node/mix-plan-file.ts';
 import { hitsSummary } from '../../src/node/summary.ts';
 import { writeWavFile } from '../../src/node/wav-files.ts';
@@ -44,12 +45,19 @@ describe('the hits of a plan file', () => {
   });
 
   it('are told, drawn and written; a plan that names the list mixes the same bytes', () => {
-    const found = hitsPlanFile(plan('found', { drums }), { json: true, csv: true });
-    expect(found.files.map((file) => file.slice(folder.length + 1))).toEqual(['hits.svg', 'hits.json', 'hits.csv']);
+    const found = hitsPlanFile(plan('found', { drums }), { json: true, csv: true, midi: true });
+    expect(found.files.map((file) => file.slice(folder.length + 1))).toEqual([
+      'hits.svg',
+      'hits.json',
+      'hits.csv',
+      'hits.mid',
+    ]);
     const list = parseHitList(JSON.parse(readFileSync(join(folder, 'hits.json'), 'utf8')));
     expect(list).toEqual(found.list);
     const csv = hitsFromCsv(readFileSync(join(folder, 'hits.csv'), 'utf8'), list.sampleRateHz);
     expect(csv.hits.length).toBe(list.hits.length);
+    const notes = hitsFromMidi(readFileSync(join(folder, 'hits.mid')), list.sampleRateHz);
+    expect(notes.hits.map(({ drum }) => drum)).toEqual(list.hits.map(({ drum }) => drum));
     const kicks = list.hits.filter(({ drum }) => drum === 'kick').length;
     expect(kicks).toBeGreaterThanOrEqual(4);
     expect(readFileSync(join(folder, 'hits.svg'), 'utf8')).toContain(`kick: ${kicks} hits in kickIn`);
