@@ -116,15 +116,15 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
 
   protected override detect(key: readonly Float64Array[], levels: readonly Float64Array[], count: number): void {
     super.detect(key, levels, count);
-    if (this.#power.length === 0) return;
-    for (let c = 0; c < key.length; c++) rootMeanSquare(levels[c], count, this.k, 7, this.#power, c);
+    for (let c = 0; c < key.length && c < this.#power.length; c++)
+      rootMeanSquare(levels[c], count, this.k, 7, this.#power, c);
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
     const makeup = this.k[8];
-    for (let c = 0; c < rows.length; c++) {
-      log2InPlace(rows[c], count);
-      pastThreshold(rows[c], count, this.k);
+    for (const row of rows) {
+      log2InPlace(row, count);
+      pastThreshold(row, count, this.k);
     }
     if (!this.linked) linkGains(rows, count, this.k);
     for (let c = 0; c < rows.length; c++) {

@@ -16,7 +16,7 @@ import { DelayLine } from '../core/delay-line.ts';
 import { KeyInput } from '../core/key-input.ts';
 import { log2InPlace } from '../core/maths.ts';
 import { ParameterShell } from '../core/parameter-shell.ts';
-import type { NumberRow, ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import type { NumberRow, ParameterOptions, ParameterTable } from '../core/parameters.ts';
 import { BLOCK, copyRows, scratch } from '../core/pieces.ts';
 import type { Processor, Side, StreamFormat } from '../core/processor.ts';
 import { millisecondsToSamples } from '../core/time.ts';
@@ -56,6 +56,10 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   readonly #levelLines: readonly DelayLine[];
   readonly #signalDelay: number; // the look-ahead, and what the levels are late by
 
+  /**
+   * @param rowState - numbers that the gain computer keeps for each row
+   * @param levelsLateSamples - by how much the level rows are late when `hearInput` is done
+   */
   constructor(
     owner: string,
     table: T,
@@ -63,6 +67,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     options: ParameterOptions<T>,
     { keyFilter }: DynamicsParts,
     rowState: number,
+    levelsLateSamples = 0,
   ) {
     super(owner, table, format, options);
     const { sampleRateHz, channels } = format;
@@ -76,10 +81,9 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     this.#levels = scratch(channels);
     this.rowState = this.#rows.map(() => this.memory(rowState));
     this.lookaheadSamples = millisecondsToSamples(this.values.lookaheadMs, sampleRateHz);
-    this.#signalDelay = this.lookaheadSamples + this.levelsLateSamples(this.values);
-    const line = (maximum: number) => this.own(new DelayLine(maximum));
-    this.#lines = this.#rows.map(() => line(this.#signalDelay));
-    this.#levelLines = this.#rows.map(() => line(this.lookaheadSamples));
+    this.#signalDelay = this.lookaheadSamples + levelsLateSamples;
+    this.#lines = this.#rows.map(() => this.own(new DelayLine(this.#signalDelay)));
+    this.#levelLines = this.#rows.map(() => this.own(new DelayLine(this.lookaheadSamples)));
   }
 
   override get takesKey(): boolean {
@@ -88,11 +92,6 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
 
   protected override begin(): void {
     super.begin(this.#signalDelay);
-  }
-
-  /** Samples by which the level rows are late when `hearInput` is done. Called before a subclass has its fields. */
-  protected levelsLateSamples(_values: ParameterValues<T>): number {
-    return 0;
   }
 
   /** Turns level rows (linear) into gain rows (linear), in place. One row when the channels move as one. */
@@ -146,24 +145,23 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     if (key) this.countRefused(this.#key.load(key, at, count, trusted));
     else if (keyFilter) this.#key.load(x, 0, count, true);
     const heard = key || keyFilter ? this.#key.rows : x;
-    if (keyFilter) {
-      this.#filterSide.end = count;
-      keyFilter.process(heard, heard, this.#filterSide);
-    }
+    this.#filterSide.end = count;
+    keyFilter?.process(heard, heard, this.#filterSide);
     this.detect(heard, levels, count);
-    this.linked = x.length === 1 || heard.length !== x.length || this.k[0] === 1;
+    this.linked = this.k[0] === 1 || x.length === 1 || x.length !== heard.length;
     if (this.linked) for (let c = 1; c < heard.length; c++) raise(rows[0], levels[c], count);
     const asOne = this.linked && this.rowsAgree();
     const used = asOne ? this.#oneRow : rows;
-    if (this.linked) for (let c = 1; c < used.length; c++) used[c].set(rows[0]);
+    if (this.linked) for (const row of used) row.set(rows[0]);
     this.hearInput(x, used, count, heard !== x);
 
+    for (let c = 0; c < x.length; c++)
+      delay(this.#levelLines[c], used[asOne ? 0 : c], this.#levels[c], count, this.lookaheadSamples);
+    this.gains(used, count);
     for (let c = 0; c < x.length; c++) {
       delay(this.#lines[c], x[c], x[c], count, this.#signalDelay);
-      delay(this.#levelLines[c], used[asOne ? 0 : c], this.#levels[c], count, this.lookaheadSamples);
+      this.apply(used[asOne ? 0 : c], x[c], count, c);
     }
-    this.gains(used, count);
-    for (let c = 0; c < x.length; c++) this.apply(used[asOne ? 0 : c], x[c], count, c);
     // A row that sleeps while the channels move as one will wake up where the one row is.
     if (asOne) for (const state of this.rowState) state.set(this.rowState[0]);
     if (trace) {

@@ -65,7 +65,7 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
 
   /** @throws TypeError or RangeError if an option is not as {@link limiterParameters} says. */
   constructor(format: StreamFormat, options: LimiterOptions = {}, parts: DynamicsParts = {}) {
-    super('Limiter', limiterParameters, format, options, parts, 0);
+    super('Limiter', limiterParameters, format, options, parts, 0, options.truePeak ? INTER_SAMPLE_REACH : 0);
     this.#alone = scratch(this.format.channels);
     this.#smoothers = this.#alone.map(() => this.own(new GainSmoother(this.lookaheadSamples)));
     if (this.values.truePeak) {
@@ -85,10 +85,6 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
 
   protected override design(p: Values): readonly number[] {
     return [p.linkPercent / 100, sampleCeiling(p.ceilingDb), onePoleCoefficient(p.releaseMs, this.format.sampleRateHz)];
-  }
-
-  protected override levelsLateSamples({ truePeak }: Values): number {
-    return truePeak ? INTER_SAMPLE_REACH : 0;
   }
 
   protected override hearInput(
