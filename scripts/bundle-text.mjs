@@ -2,7 +2,7 @@
  * `import text from './script.ts?bundle-text'`: the script, bundled into one minified classic script, as a string.
  * The same import for both builders: esbuild makes the package, Vite runs the tests.
  */
-import { dirname, resolve } from 'node:path';
+import { dirname, relative, resolve } from 'node:path';
 import { build } from 'esbuild';
 
 const SUFFIX = '?bundle-text';
@@ -28,7 +28,7 @@ export function bundleTextPlugin() {
     name: 'bundle-text',
     setup(builder) {
       builder.onResolve({ filter: /\?bundle-text$/ }, ({ resolveDir, path }) => ({
-        path: resolve(resolveDir, path.slice(0, -SUFFIX.length)),
+        path: relative('.', resolve(resolveDir, path.slice(0, -SUFFIX.length))), // stands in a comment of the bundle
         namespace: 'bundle-text',
       }));
       builder.onLoad({ filter: /.*/, namespace: 'bundle-text' }, async ({ path }) => ({

@@ -14,7 +14,10 @@ import packageJson from '../../package.json';
 const ROOT = resolve(import.meta.dirname, '../..');
 const DIST = resolve(ROOT, 'dist');
 
-const subpaths = Object.keys(packageJson.exports).filter((subpath) => subpath !== './package.json');
+/** The script for audio contexts is no module. */
+const NO_MODULE = ['./package.json', './worklet/processors.js'];
+
+const subpaths = Object.keys(packageJson.exports).filter((subpath) => !NO_MODULE.includes(subpath));
 const specifiers = subpaths.map((subpath) => `batterhead${subpath.slice(1)}`);
 
 /** Runs code in Node; answers what it prints, read as JSON. */
@@ -52,7 +55,7 @@ describe('the built package', () => {
       const root = ${load('batterhead')};
       const parts = [${specifiers
         .slice(1)
-        .filter((specifier) => !specifier.endsWith('/node'))
+        .filter((specifier) => !/\/(node|worklet)\b/.test(specifier)) // not part of the root
         .map(load)
         .join(', ')}];
       const other = parts.flatMap((part) => Object.keys(part).filter((k) => k !== 'default' && part[k] !== root[k]));
@@ -66,7 +69,7 @@ describe('the built package', () => {
     const { metafile } = buildSync({
       entryPoints: subpaths
         .filter((subpath) => subpath !== './node')
-        .map((subpath) => join(DIST, subpath.slice(2), 'index.js')),
+        .map((subpath) => join(DIST, subpath === './worklet/url' ? 'worklet/url.js' : `${subpath.slice(2)}/index.js`)),
       bundle: true,
       write: false,
       outdir: 'unused',
@@ -98,13 +101,15 @@ describe('the built package', () => {
     expect(outputFiles[0].contents.length).toBeGreaterThan(20);
   });
 
-  it('has types that compile by themselves, from ES modules and CommonJS, without the types of Node or a page', () => {
-    const imports = specifiers.filter((specifier) => !specifier.endsWith('/node'));
+  it.each([
+    ['without the types of Node or a page', [], specifiers.filter((name) => !/\/(node|worklet)\b/.test(name))],
+    ['with the types of a page', ['lib.dom.d.ts'], specifiers.filter((name) => name.includes('/worklet'))],
+  ])('has types that compile by themselves, from ES modules and CommonJS, %s', (_, libraries, imports) => {
     const code = imports.map((specifier, i) => `import * as part${i} from '${specifier}'; void part${i};`).join('\n');
     const files = new Map(['user.mts', 'user.cts'].map((name) => [join(ROOT, name), code]));
     const options: ts.CompilerOptions = {
       target: ts.ScriptTarget.ES2022,
-      lib: ['lib.es2022.d.ts'],
+      lib: ['lib.es2022.d.ts', ...libraries],
       module: ts.ModuleKind.NodeNext,
       moduleResolution: ts.ModuleResolutionKind.NodeNext,
       types: [],

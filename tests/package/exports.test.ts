@@ -85,15 +85,23 @@ describe('an index', () => {
 });
 
 describe('package.json', () => {
-  it('has one subpath for the root and each folder, and no other', () => {
-    const expected = ['.', ...folders.map((folder) => `./${folder}`), './package.json'].sort();
+  /** What an audio context loads, and its address. */
+  const script = ['./worklet/processors.js', './worklet/url'];
+
+  it('has one subpath for the root and each folder, and no other but the script for audio contexts', () => {
+    const expected = ['.', ...folders.map((folder) => `./${folder}`), ...script, './package.json'].sort();
     expect(Object.keys(packageJson.exports).sort()).toEqual(expected);
   });
 
   it('points every subpath at its own files, types first', () => {
     for (const [subpath, target] of Object.entries(packageJson.exports)) {
       if (subpath === './package.json') continue;
-      const path = subpath === '.' ? './dist/index' : `./dist/${subpath.slice(2)}/index`;
+      if (subpath === './worklet/processors.js') {
+        expect(target).toBe('./dist/worklet/processors.js');
+        continue;
+      }
+      const file = script.includes(subpath) ? subpath.slice(2) : `${subpath.slice(2)}/index`;
+      const path = subpath === '.' ? './dist/index' : `./dist/${file}`;
       expect(target).toEqual({
         import: { types: `${path}.d.ts`, default: `${path}.js` },
         require: { types: `${path}.d.cts`, default: `${path}.cjs` },
