@@ -13,9 +13,9 @@ export function alignmentSummary(aligned: AlignedPlanFile): string {
   const { moves, pairs, sampleRateHz, temperatureC, pictureFiles } = aligned;
   const centimetresPerSample = (100 * speedOfSound(temperatureC)) / sampleRateHz;
   const distances = (samples: number) => [
-    samples.toFixed(2),
-    ((1000 * samples) / sampleRateHz).toFixed(3),
-    (samples * centimetresPerSample).toFixed(1),
+    fixed(samples, 2),
+    fixed((1000 * samples) / sampleRateHz, 3),
+    fixed(samples * centimetresPerSample, 1),
   ];
   const moved = Object.entries(moves).map(([name, { delaySamples, polarity }]) => [
     name,
@@ -29,8 +29,8 @@ export function alignmentSummary(aligned: AlignedPlanFile): string {
     ...distances(pair.delaySamples),
     pair.polarity < 0 ? 'inverted' : 'same',
     pair.confidence.toFixed(2),
-    pair.residualSamples.toFixed(2),
-    pair.low.gainDb.toFixed(1),
+    fixed(pair.residualSamples, 2),
+    fixed(pair.low.gainDb, 1),
   ]);
   const remarks = pairs.flatMap((pair) => {
     const all = [pair.note, ...pair.reasons].filter((text) => text !== '');
@@ -73,6 +73,11 @@ function gainLine(pair: PairReport): string {
     `${nameOf(pair)}: the sum gains ${gainDb.toFixed(1)} dB from ${fromHz} to ${toHz} Hz, ` +
     `of the ${beforeDb.toFixed(1)} dB that the levels allow`
   );
+}
+
+/** Decimals without a minus before zero. */
+function fixed(value: number, digits: number): string {
+  return value.toFixed(digits).replace(/^-(?=[0.]+$)/, '');
 }
 
 function nameOf({ reference, other }: PairReport): string {

@@ -97,6 +97,12 @@ describe('summationLoss', () => {
     const loss = (hits?: number[]) => summationLoss({ a, b }, { sampleRateHz, hits }).mono.beforeDb;
     expect(loss([20_000])).toBeLessThan(1e-9);
     expect(loss([60_000])).toBeGreaterThan(100);
+    // The hits stay where they are heard when a third, silent microphone makes all others late by its advance.
+    const moves = { silent: { delaySamples: -30_000, polarity: 1 } } as const;
+    const silent = new Float64Array(LENGTH);
+    const led = summationLoss({ a, b, silent }, { sampleRateHz, moves, hits: [60_000] });
+    expect(led.mono.beforeDb).toBeGreaterThan(100);
+    expect(led.mono.afterDb).toBeGreaterThan(100);
     expect(loss()).toBeCloseTo(3.01, 1);
   });
 
