@@ -278,6 +278,7 @@ afterAll(() => {
     `Kits of the simulator with its own bleed and reflections and a noise floor of ${NOISE_DB} dB: ${SEEDS.length} seeds of ${BARS} bars (66 s).`,
     'Nothing but the recordings is given to `alignKit`, which picks the hits itself. Figures are magnitudes of the error',
     'of the delay between two microphones, for the drum that they share, in samples and in microseconds.',
+    `In each take every drum is struck at least ${FEWEST_HITS} times; the estimate rests on the hits that a drum has for itself.`,
     '',
     'What limits them is bleed: other drums sound in the same stretch, with delays of their own. One table shows what is',
     'left without it, with reflections and noise as they are.',
