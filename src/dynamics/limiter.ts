@@ -43,7 +43,7 @@ export const limiterParameters = {
   lookaheadMs: { default: 5, min: 0.1, max: 20, fixed: true },
   /** How far the channels move together: towards the lowest of their gains. */
   linkPercent: { default: 100, min: 0, max: 100 },
-  /** Bounds the waveform between the samples too, within 0.1 dB. */
+  /** Bounds the waveform between the samples too, within 0.1 dB if the look-ahead is 24 samples or more. */
   truePeak: { default: false, fixed: true },
 } as const satisfies ParameterTable;
 

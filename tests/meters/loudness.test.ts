@@ -87,6 +87,30 @@ describe('measureLoudness', () => {
     expect(meter.figures).toEqual(again.figures);
   });
 
+  it('gates within the resolution of its histogram: I within 0.005 LU and LRA within 0.01 LU of exact gating', () => {
+    // BS.1770-5 and Tech 3342 carried out to the letter on the meter's own M and S, read every 100 ms.
+    const mean = (lufs: readonly number[]) =>
+      10 * Math.log10(lufs.reduce((sum, l) => sum + 10 ** (l / 10), 0) / lufs.length);
+    for (let seed = 1; seed <= 8; seed++) {
+      const next = numbers(seed);
+      const meter = new LoudnessMeter({ sampleRateHz: 8000, channels: 1 });
+      const [blocks, windows]: number[][] = [[], []];
+      for (let step = 0; step < 600; step++) {
+        const level = step % 20 === 0 ? 10 ** (-3 * next() * next()) : 1;
+        meter.process([noise(800, 1000 * seed + step, level * 10 ** (-1.2 * next()))]);
+        if (step >= 3) blocks.push(meter.momentaryLufs);
+        if (step >= 29) windows.push(meter.shortTermLufs);
+      }
+      const above = (lufs: readonly number[], gate: number) => lufs.filter((l) => l > gate);
+      const loud = above(blocks, -70);
+      const integrated = mean(above(loud, mean(loud) - 10));
+      const sorted = above(windows, mean(above(windows, -70)) - 20).sort((a, b) => a - b);
+      const percentile = (p: number) => sorted[Math.round(((sorted.length - 1) * p) / 100 + 1) - 1];
+      expect(Math.abs(meter.integratedLufs - integrated)).toBeLessThan(0.005);
+      expect(Math.abs((meter.figures.rangeLu ?? NaN) - (percentile(95) - percentile(10)))).toBeLessThan(0.01);
+    }
+  });
+
   it('measures sound that is far above full scale', () => {
     const x = noise(5 * RATE, 4, 1000);
     expect(measureLoudness([x], RATE) - measureLoudness([x.map((v) => v / 1000)], RATE)).toBeCloseTo(60, 9);
