@@ -295,6 +295,15 @@ describe('Limiter', () => {
       expect(firstDifference(y.subarray(60), x.subarray(0, 3940))).toBe(-1);
     });
 
+    it('forgets at a reset what was just about to come out', () => {
+      const options = { ceilingDb: -6, lookaheadMs: 1, releaseMs: 10, truePeak: true };
+      const used = new Limiter(mono, options);
+      render64(used, [noise(1000, 1, 30)]); // loud to its last sample
+      used.reset();
+      const x = [noise(1000, 2, 0.9)];
+      expect(firstDifference(render64(used, x)[0], render64(new Limiter(mono, options), x)[0])).toBe(-1);
+    });
+
     it('traces the level of the over, at the sample beside it', () => {
       // A quarter of the rate at 45 degrees: samples of 1, and between two of one sign a peak of sqrt 2.
       const x = Float64Array.from({ length: 2000 }, (_, n) => (n % 4 < 2 ? 1 : -1));

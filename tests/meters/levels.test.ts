@@ -64,9 +64,10 @@ describe('LevelMeter', () => {
     x.fill(1, 10, 12); // two: not clipped
     x.fill(1, 20, 23); // three
     x.fill(-1, 23, 27); // four of the other sign
+    x.fill(1, 27, 30); // three of the first again
     x.fill(32767 / 32768, 120, 130); // ten, over the end of a piece
     x.fill(0.9999, 200, 300);
-    expect(levelOf(x)).toMatchObject({ clippedRuns: 3, clippedSamples: 17, longestClippedRun: 10 });
+    expect(levelOf(x)).toMatchObject({ clippedRuns: 4, clippedSamples: 20, longestClippedRun: 10 });
     expect(levelOf(toFloat32(constant(1, 500)))).toMatchObject({ clippedRuns: 1, clippedSamples: 500 });
     expect(levelOf(constant(1, 500))).toMatchObject({ longestClippedRun: 500, crestDb: 0, rmsDb: 0 });
   });
@@ -116,6 +117,12 @@ describe('long-term transient-to-sustain ratio', () => {
     expect(ratio(clicks)).toBeGreaterThan(12.9);
     expect(ratio(clicks)).toBeLessThanOrEqual(10 * Math.log10(20) + 1e-9);
     expect(ratio(clicks.map((v) => 0.01 * v))).toBeCloseTo(ratio(clicks), 9);
+  });
+
+  it('looks as far back as ahead: a sound played backwards reads the same', () => {
+    const x = sine(240_000, 1000, RATE).map((v, n) => v * Math.exp(-(n % 24_000) / 3000));
+    expect(Math.abs(ratio(x) - ratio(x.slice().reverse()))).toBeLessThan(0.1);
+    expect(ratio(x)).toBeGreaterThan(3);
   });
 
   it('falls as hits ring longer', () => {

@@ -118,6 +118,7 @@ describe('measureLoudness', () => {
 
   it('knows the weights of layouts, and no others', () => {
     expect(loudnessWeights('5.1')).toEqual([1, 1, 1, 0, 1.41, 1.41]);
+    expect(loudnessWeights('7.1')).toEqual([1, 1, 1, 0, 1, 1, 1.41, 1.41]); // rear pair before the pair at the sides
     expect(() => loudnessWeights('5.2' as '5.1')).toThrow(
       'loudnessWeights: layout 5.2 is unknown; the nearest name is 5.',
     );
