@@ -13,9 +13,13 @@ const TWENTY = Array.from({ length: 20 }, (_, i) => i);
 
 /** One channel of a signal; the other is the same. */
 export function tone(segments: readonly Segment[]): Float64Array {
-  const parts = segments.map(([seconds, dB]) =>
-    sine(Math.round(seconds * EBU_RATE_HZ), 1000, EBU_RATE_HZ, 10 ** (dB / 20)),
-  );
+  const period = sine(EBU_RATE_HZ / 1000, 1000, EBU_RATE_HZ); // of 48 samples, exactly
+  const parts = segments.map(([seconds, dB]) => {
+    const part = new Float64Array(Math.round(seconds * EBU_RATE_HZ));
+    const amplitude = 10 ** (dB / 20);
+    for (let n = 0; n < part.length; n++) part[n] = amplitude * period[n % period.length];
+    return part;
+  });
   return join(parts);
 }
 
@@ -155,7 +159,7 @@ export function truePeakSignal(number: number): { readonly signal: Float64Array;
   }
   const rate = 4 * EBU_RATE_HZ;
   const around = (length: number) => sine(length, 8000, rate, 0.5);
-  const fine = faded(join([around(24 * 2000), sine(16, 12000, rate), around(24 * 2000)]), 1920);
+  const fine = faded(join([around(24 * 500), sine(16, 12000, rate), around(24 * 500)]), 1920);
   return { signal: decimated(fine, number - 20), expectedDb: 0 };
 }
 
