@@ -93,7 +93,7 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     releaseMs: 'Time constant with which the linear gain returns to 1.',
     lookaheadMs: 'How long before a peak the gain begins to fall, and the time it takes: the latency of the block.',
     linkPercent: 'How far the channels move together: towards the lowest of their gains.',
-    truePeak: 'Bounds the waveform between the samples too, within 0.1 dB.',
+    truePeak: 'Bounds the waveform between the samples too, within 0.1 dB if the look-ahead is 24 samples or more.',
   },
   transientShaper: {
     attackDb: 'Gain of the very begin of a hit.',
