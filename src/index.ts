@@ -233,7 +233,7 @@ export type {
 } from './alignment/kit-alignment.ts';
 export { type AlignedMicrophones, applyAlignment, movedSource } from './alignment/apply-alignment.ts';
 export { drawPair, type PairPicture } from './alignment/draw-pair.ts';
-export { type AlignmentMoves, inverseMoves, leadOf } from './alignment/moves.ts';
+export { type AlignmentMoves, type AppliedMoves, inverseMoves, leadOf } from './alignment/moves.ts';
 export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './alignment/phase-rotation.ts';
 export {
   type BandLoss,
@@ -322,7 +322,6 @@ export { createBlock, type RunningBlock } from './blocks/create-block.ts';
 export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-inputs.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './mix/alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './mix/alignment-report.ts';
-export type { AppliedMoves } from './mix/mixer.ts';
 export type { DrumPlan, HitsPlan, LayerPlan } from './mix/hits-plan.ts';
 export type { DrumHitsReport, HitsReport } from './mix/hits-report.ts';
 export type { HitResources } from './mix/prepare-hits.ts';

@@ -16,7 +16,7 @@ export type {
 } from './kit-alignment.ts';
 export { type AlignedMicrophones, applyAlignment, movedSource } from './apply-alignment.ts';
 export { drawPair, type PairPicture } from './draw-pair.ts';
-export { type AlignmentMoves, inverseMoves, leadOf } from './moves.ts';
+export { type AlignmentMoves, type AppliedMoves, inverseMoves, leadOf } from './moves.ts';
 export { type PhaseRotation, type PhaseRotationOptions, searchPhaseRotation } from './phase-rotation.ts';
 export { type BandLoss, type SummationLoss, summationLoss, type SummationLossOptions } from './summation-loss.ts';
 export type { SearchRange } from './search-range.ts';

@@ -18,6 +18,13 @@ import type { AlignmentMove } from './kit-alignment.ts';
 /** By the names of the microphones; one that is not named stays. */
 export type AlignmentMoves = Readonly<Record<string, AlignmentMove>>;
 
+/** Moves with the lead that they need. */
+export interface AppliedMoves {
+  readonly moves: AlignmentMoves;
+  /** Samples by which all are late, so that none has to begin before the first sample. */
+  readonly leadSamples: number;
+}
+
 /** A microphone that stays as it is. */
 export const NO_MOVE: AlignmentMove = { delaySamples: 0, polarity: 1 };
 

@@ -8,13 +8,13 @@
  */
 import { alignKit } from '../alignment/align-kit.ts';
 import type { KitMicrophone, PairAlignment } from '../alignment/kit-alignment.ts';
-import { leadOf, moveOf } from '../alignment/moves.ts';
+import { type AppliedMoves, leadOf, moveOf } from '../alignment/moves.ts';
 import { type BandLoss, summationLoss } from '../alignment/summation-loss.ts';
 import type { SampleSource } from '../core/sample-source.ts';
 import { alignedInputs } from './alignment-plan.ts';
-import { commonRateHz, requireRate } from './input-rate.ts';
-import { InputReader, type MixInput } from './input-reader.ts';
-import type { AppliedMoves } from './mixer.ts';
+import { commonRateHz } from './input-rate.ts';
+import type { MixInput } from './input-reader.ts';
+import { inputSource } from './input-source.ts';
 import type { MixPlan } from './plan.ts';
 
 /** Two inputs and the drum that both hear, with what their sum gains. */
@@ -30,9 +30,6 @@ export interface InputAlignment extends AppliedMoves {
   /** Empty if every move was set by hand. */
   readonly pairs: readonly AlignedPair[];
 }
-
-/** Frames read at a time. */
-const PIECE = 8192;
 
 /**
  * Finds the moves of a plan's inputs.
@@ -84,31 +81,4 @@ function lowLoss(
   const hits = estimate.hits.filter(({ outlier }) => !outlier).map(({ sample }) => sample);
   const own = Object.fromEntries([reference, other].map((name) => [name, moveOf(moves, name)]));
   return summationLoss(pair, { sampleRateHz, moves: own, hits }).low;
-}
-
-/** An input as a mono signal. */
-export function inputSource(
-  plan: MixPlan,
-  inputs: Readonly<Record<string, MixInput>>,
-  name: string,
-  sampleRateHz: number,
-): SampleSource {
-  requireRate(name, inputs[name], sampleRateHz);
-  const reader = new InputReader(`inputs.${name}`, inputs[name], plan.inputs[name].channel, PIECE);
-  if (reader.channels !== 1) {
-    throw new RangeError(
-      `inputs.${name} must be one channel to be listened to (name one with "channel"), got ${reader.channels}`,
-    );
-  }
-  const pieces = [new Float64Array(PIECE)];
-  return {
-    frames: reader.frames,
-    read(start, into) {
-      for (let at = 0; at < into.length; at += PIECE) {
-        const count = Math.min(PIECE, into.length - at);
-        reader.read(start + at, pieces, count);
-        for (let i = 0; i < count; i++) into[at + i] = pieces[0][i];
-      }
-    },
-  };
 }

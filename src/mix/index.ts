@@ -6,7 +6,6 @@
 export { type AlignedPair, alignInputs, type InputAlignment } from './align-inputs.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './alignment-report.ts';
-export type { AppliedMoves } from './mixer.ts';
 export type { DrumPlan, HitsPlan, LayerPlan } from './hits-plan.ts';
 export type { DrumHitsReport, HitsReport } from './hits-report.ts';
 export type { HitResources } from './prepare-hits.ts';

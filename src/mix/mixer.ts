@@ -2,7 +2,7 @@
  * Mixer: makes the running strips that a plan describes, connected and timed.
  * @module
  */
-import { type AlignmentMoves, moveOf } from '../alignment/moves.ts';
+import { type AppliedMoves, moveOf } from '../alignment/moves.ts';
 import { type BlockPlan, blockTypeOf, checkBlock } from '../blocks/block-plan.ts';
 import { createBlock, type RunningBlock } from '../blocks/create-block.ts';
 import type { StreamFormat } from '../core/processor.ts';
@@ -19,14 +19,6 @@ import { destinations, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } 
 import type { PreparedHits } from './prepare-hits.ts';
 import { route, type Timing, total } from './routing.ts';
 import { type Fader, pathMatrix, Strip, type StripBlock, type StripEvent, type StripPath } from './strip.ts';
-
-/** How the inputs are moved in time. */
-export interface AppliedMoves {
-  /** By the names of inputs. */
-  readonly moves: AlignmentMoves;
-  /** Samples by which all inputs are late, so that none of them has to begin before the first sample. */
-  readonly leadSamples: number;
-}
 
 /** A strip with what the renderer must know of it. */
 export interface MixerStrip {

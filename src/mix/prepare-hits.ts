@@ -10,8 +10,8 @@ import { HitKey } from '../hits/hit-key.ts';
 import type { HitList } from '../hits/hit-list.ts';
 import { findHits } from './find-hits.ts';
 import { type HitInputs, hitInputs } from './hit-inputs.ts';
-import { inputSource } from './align-inputs.ts';
 import type { MixInput } from './input-reader.ts';
+import { inputSource } from './input-source.ts';
 import type { MixPlan } from './plan.ts';
 
 /** What a plan's hits need besides its inputs. */

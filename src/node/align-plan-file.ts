@@ -9,9 +9,10 @@
  */
 import { dirname, join, resolve } from 'node:path';
 import { drawPair } from '../alignment/draw-pair.ts';
-import { alignInputs, inputSource } from '../mix/align-inputs.ts';
+import { alignInputs } from '../mix/align-inputs.ts';
 import { alignmentReport, type AlignmentReport } from '../mix/alignment-report.ts';
 import { commonRateHz } from '../mix/input-rate.ts';
+import { inputSource } from '../mix/input-source.ts';
 import type { MixPlan } from '../mix/plan.ts';
 import { StagedFiles, writeWhole } from './files.ts';
 import { requireUnread, mixPlaces } from './mix-places.ts';

@@ -237,7 +237,7 @@ describe('a mix that listens', () => {
   it('refuses a microphone of two channels, and one of another sample rate', () => {
     const x = kit.microphones.snareTop;
     expect(() => alignInputs(parsed({}), { ...sources(), overheadLeft: recording(x, x) })).toThrow(
-      'inputs.overheadLeft must be one channel to be aligned (name one with "channel"), got 2',
+      'inputs.overheadLeft must be one channel to be listened to (name one with "channel"), got 2',
     );
     const slow = { ...recording(x), sampleRateHz: 44_100 };
     expect(() => alignInputs(parsed({}), { ...sources(), overheadLeft: slow })).toThrow(
