@@ -87,10 +87,10 @@ async function runLive(): Promise<unknown> {
   tone.start();
   await context.resume();
   const meters = async () => {
-    for (let tries = 0; tries < 100; tries++) {
+    for (let tries = 0; tries < 400; tries++) {
       await new Promise((resolve) => setTimeout(resolve, 50));
       const read = chain.getMeters();
-      if (read && read.frame > 48000 && read.peakIn > 0.4) return read;
+      if (read && read.frame > 24000 && read.peakIn > 0.4) return read;
     }
     return undefined;
   };
