@@ -82,17 +82,17 @@ export class HitLayers extends Shell {
   }
 
   protected override advance(x: Float64Array[], count: number): void {
-    const now = this.#position[0];
     if (this.#window) {
-      this.#window.remainder(now, this.#left, count);
+      this.#window.remainder(this.#position, this.#left, count);
       this.#duck(x, count);
     }
-    this.#addVoices(x, now, count);
-    this.#position[0] = now + count;
+    this.#addVoices(x, count);
+    this.#position[0] += count;
   }
 
   #duck(x: Float64Array[], count: number): void {
-    const [low, high] = this.#depths,
+    const low = this.#depths[0],
+      high = this.#depths[1],
       left = this.#left,
       band = this.#band;
     if (this.#lows && this.#highs) {
@@ -113,19 +113,21 @@ export class HitLayers extends Shell {
     for (const y of x) for (let i = 0; i < count; i++) y[i] *= 1 - low * (1 - left[i]);
   }
 
-  #addVoices(x: Float64Array[], now: number, count: number): void {
-    const voices = this.#voices;
+  #addVoices(x: Float64Array[], count: number): void {
+    const voices = this.#voices,
+      now = this.#position[0];
     if (this.#first > 0 && this.#ends[this.#first - 1] > now) this.#first = 0; // gone back
     while (this.#first < voices.length && this.#ends[this.#first] <= now) this.#first++;
     for (let v = this.#first; v < voices.length; v++) {
       const voice = voices[v];
       // Voices are in the order of their hits, and so of their starts but for the few ms that each was moved.
       if (voice.start - this.#longest >= now + count) break;
-      if (voice.start < now + count && voice.end > now) this.#addVoice(voice, x, now, count);
+      if (voice.start < now + count && voice.end > now) this.#addVoice(voice, x, count);
     }
   }
 
-  #addVoice({ samples, start, end, fadeFrom, gain }: Voice, x: Float64Array[], now: number, count: number): void {
+  #addVoice({ samples, start, end, fadeFrom, gain }: Voice, x: Float64Array[], count: number): void {
+    const now = this.#position[0];
     const from = Math.max(0, start - now),
       to = Math.min(count, end - now);
     for (const y of x) {

@@ -36,8 +36,9 @@ export class HitWindow {
     this.#release = millisecondsToSamples(times.releaseMs, sampleRateHz);
   }
 
-  /** Fills `left[0 .. count)` with 1 minus the window at the samples from `start` on. */
-  remainder(start: number, left: Float64Array, count: number): void {
+  /** Fills `left[0 .. count)` with 1 minus the window at the samples from `position[0]` on. */
+  remainder(position: Float64Array, left: Float64Array, count: number): void {
+    const start = position[0]; // a number as an argument would be boxed
     const positions = this.#positions,
       after = this.#hold + this.#release;
     if (this.#first > 0 && positions[this.#first - 1] + after >= start) this.#first = 0; // gone back

@@ -11,10 +11,14 @@ import { blockTypes } from '../../src/blocks/block-types.ts';
 import { Bypass } from '../../src/core/bypass.ts';
 import { Chain } from '../../src/core/chain.ts';
 import type { Processor, StreamFormat } from '../../src/core/processor.ts';
+import { sourceOf } from '../../src/core/sample-source.ts';
 import { EnvelopeFollower } from '../../src/dynamics/envelope-follower.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
 import { peaking } from '../../src/filters/biquad-design.ts';
 import { FractionalDelay } from '../../src/filters/fractional-delay.ts';
+import { BleedReduction } from '../../src/hits/bleed-reduction.ts';
+import { HitLayers } from '../../src/hits/hit-layers.ts';
+import { placeLayers } from '../../src/hits/place-layers.ts';
 import { CorrelationMeter } from '../../src/meters/correlation.ts';
 import { LevelMeter } from '../../src/meters/level-meter.ts';
 import { SpectrumMeter } from '../../src/meters/spectrum.ts';
@@ -70,6 +74,16 @@ const bands = [
 ] as const;
 /** Longer than a partition, so that all stages work. */
 const impulse = { sampleRateHz: 48000, channels: [Float32Array.from({ length: 5000 }, (_, i) => Math.sin(i * i))] };
+/** A hit every 60 ms, for as long as a case runs; the microphone is replaced in two bands. */
+const placed = () => {
+  const hits = Array.from({ length: 3600 }, (_, h) => ({ sample: 2880 * h, velocity: 100, velocityDb: -6 }));
+  const layers = [{ velocity: 100, samples: [Float64Array.from({ length: 6000 }, (_, i) => Math.sin(i))] }];
+  const options = { mode: 'replace', highBlendPercent: 50, maximumOffsetMs: 0 } as const;
+  return placeLayers(48000, sourceOf(new Float64Array(1)), hits, layers, options);
+};
+const weights = () => Float64Array.from({ length: 2 * 257 }, (_, i) => Math.sin(i));
+const told = { drumFrames: 1, bleedFrames: 1, bleedDownDb: 0, drumChangeDb: 0 };
+const bleedFilter = { frameSize: 512, target: 0, weights: { re: weights(), im: weights() }, ...told };
 const cases: Record<string, () => Processor> = {
   ...Object.fromEntries(
     Object.entries(blockTypes).map(([name, type]) => [
@@ -106,6 +120,8 @@ const cases: Record<string, () => Processor> = {
     blockTypes['hardClipper'].create(format, { driveDb: 6, antialiasing: 'cornerCorrection' }, { bands }),
   'saturator, uneven': () =>
     blockTypes['saturator'].create(format, { curve: 'uneven', evenPercent: 50, mixPercent: 50 }, { bands }),
+  'samples on hits': () => new HitLayers(placed(), 2),
+  'bleed reduction': () => new BleedReduction(format, [bleedFilter]),
   biquadCascade: () => new BiquadCascade(format, [section]),
   envelopeFollower: () => new EnvelopeFollower(format),
   fractionalDelay: () => new FractionalDelay(format, { delaySamples: 10.5 }),
