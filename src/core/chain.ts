@@ -39,6 +39,7 @@ interface Ear {
 export class Chain extends Shell {
   readonly #processors: readonly Processor[];
   readonly #side: Side = { start: 0, trusted: true };
+  readonly #listened: boolean;
   readonly #keyChannels: number;
   readonly #key = new KeyInput();
   readonly #ears: readonly (Ear | undefined)[]; // of each processor
@@ -61,6 +62,7 @@ export class Chain extends Shell {
     for (const index of key.listeners) {
       if (!this.#at(String(index)).takesKey) throw new RangeError(`Chain: processor ${index} takes no key`);
     }
+    this.#listened = key.listeners.length > 0;
     this.#keyChannels = key.channels;
     this.#ears = processors.map((_, p) => (key.listeners.includes(p) ? this.#ear(p, key.channels) : undefined));
     this.#key.makeRoom(key.channels);
@@ -68,7 +70,7 @@ export class Chain extends Shell {
   }
 
   override get takesKey(): boolean {
-    return this.#ears.some((ear) => ear !== undefined);
+    return this.#listened;
   }
 
   override get tailSamples(): number {
