@@ -7,7 +7,7 @@ import type { ParameterTable } from '../core/parameters.ts';
 import { automated, paramDescriptors, parameterValue } from './block-params.ts';
 import { telling } from './chain-processor.ts';
 import { ChainRunner } from './chain-runner.ts';
-import type { ChainSettings } from './messages.ts';
+import type { ChainMessage, ChainSettings } from './messages.ts';
 import { blockProcessor } from './names.ts';
 import type { Ports, WorkletScope } from './scope.ts';
 
@@ -24,18 +24,23 @@ function registerBlock(scope: WorkletScope, type: string, table: ParameterTable)
       return paramDescriptors(table, scope.sampleRate);
     }
     readonly #runner: ChainRunner;
-    readonly #last: Float32Array; // NaN before the first quantum
+    readonly #last: Float32Array; // values as of the quantum before
+    #open = true;
 
     constructor({ processorOptions }: { processorOptions: ChainSettings }) {
       super();
       this.#runner = new ChainRunner(processorOptions, scope.sampleRate);
       const [block] = processorOptions.chain as readonly Readonly<Record<string, unknown>>[];
       this.#last = Float32Array.from(rows, ([name]) => Number(block[name] ?? NaN));
+      this.port.onmessage = ({ data }: MessageEvent<ChainMessage>) => {
+        if (data.kind === 'close') this.#open = false;
+      };
     }
 
     process(inputs: Ports, outputs: Ports, params: Readonly<Record<string, Float32Array>>): boolean {
       this.#follow(params);
-      return this.#runner.run(inputs[0], outputs[0], inputs[1], scope.currentFrame);
+      this.#runner.run(inputs[0], outputs[0], inputs[1], scope.currentFrame);
+      return this.#open;
     }
 
     /** Sets what has changed since the quantum before. */

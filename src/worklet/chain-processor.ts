@@ -17,6 +17,7 @@ export function registerChain(scope: WorkletScope): void {
   class ChainProcessor extends scope.AudioWorkletProcessor {
     readonly #runner: ChainRunner;
     readonly #sink: MeterSink | undefined;
+    #open = true;
 
     constructor({ processorOptions }: { processorOptions: ChainSettings }) {
       super();
@@ -24,15 +25,17 @@ export function registerChain(scope: WorkletScope): void {
       this.#sink = processorOptions.meters && new MeterSink(processorOptions.meters, this.#runner.meters, this.port);
       this.port.onmessage = ({ data }: MessageEvent<ChainMessage>) => {
         if (data.kind === 'reset') this.#runner.chain.reset();
+        else if (data.kind === 'close') this.#open = false;
         else if (data.kind === 'meters') this.#sink?.takeBack(data.values);
         else telling(this, () => this.#runner.setAt(data.block, data.options, data.frame));
       };
     }
 
+    /** Ends on demand only: a processor that once says it has ended is not always called again for a new input. */
     process(inputs: Ports, outputs: Ports): boolean {
-      const goesOn = this.#runner.run(inputs[0], outputs[0], inputs[1], scope.currentFrame);
+      this.#runner.run(inputs[0], outputs[0], inputs[1], scope.currentFrame);
       this.#sink?.put(outputs[0][0].length);
-      return goesOn;
+      return this.#open;
     }
   }
   scope.registerProcessor(CHAIN_PROCESSOR, ChainProcessor);

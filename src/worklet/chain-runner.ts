@@ -29,7 +29,6 @@ export class ChainRunner {
   readonly #side: Side = {};
   #silence = new Float32Array(0);
   #queue: TimedOptions[] = [];
-  #idleFrames = 0;
 
   /** @throws TypeError or RangeError with the path of the first fault of the chain */
   constructor({ chain, channels, keyChannels, automation, meters }: ChainSettings, sampleRateHz: number) {
@@ -55,8 +54,8 @@ export class ChainRunner {
     this.#queue.sort((a, b) => a.frame - b.frame); // stable: of two at one frame the later call comes later
   }
 
-  /** Processes one quantum that begins at `frame`, and tells whether anything may still sound. */
-  run(input: Quantum, output: Quantum, key: Quantum, frame: number): boolean {
+  /** Processes one quantum that begins at `frame`. */
+  run(input: Quantum, output: Quantum, key: Quantum, frame: number): void {
     const frames = output[0].length;
     if (this.#silence.length !== frames) this.#silence = new Float32Array(frames);
     connect(input, this.#input, this.#silence);
@@ -80,8 +79,6 @@ export class ChainRunner {
       raisePeak(this.meters, 1, input, frames);
       raisePeak(this.meters, 2, output, frames);
     }
-    this.#idleFrames = input.length + key.length > 0 ? 0 : this.#idleFrames + frames;
-    return this.#idleFrames < this.chain.latencySamples + this.chain.tailSamples + frames;
   }
 }
 

@@ -117,6 +117,15 @@ export function createBlockNode(
   );
 }
 
+/**
+ * Ends a node of {@link createNode} or {@link createBlockNode} for good. Until then its processor runs, connected or not,
+ * so that it can be connected again; a page that makes nodes again and again closes those that it drops.
+ */
+export function closeNode(node: AudioWorkletNode): void {
+  node.disconnect();
+  node.port.postMessage({ kind: 'close' } satisfies ChainMessage);
+}
+
 function newNode(
   context: BaseAudioContext,
   name: string,

@@ -27,6 +27,8 @@ export interface ChainSettings {
 export type ChainMessage =
   | ({ readonly kind: 'set' } & TimedOptions)
   | { readonly kind: 'reset' }
+  /** The node is not needed any more. */
+  | { readonly kind: 'close' }
   /** A buffer of meter values comes back to be filled again. */
   | { readonly kind: 'meters'; readonly values: Float64Array };
 

@@ -7,9 +7,12 @@ import { servePage } from './serve.ts';
 const [chromium] = engines;
 givesTheSameSamples(chromium);
 
-describe('a running context in Chromium', () => {
+describe.each([
+  ['by messages', false],
+  ['by shared memory', true],
+])('a running context in Chromium, meters %s', (_, isolated) => {
   it('meters, obeys and goes on after a pause', async () => {
-    const served = await servePage();
+    const served = await servePage(isolated);
     const page = await chromium.open(served.url);
     try {
       const seen = (await page.run('live')) as Record<
@@ -19,7 +22,7 @@ describe('a running context in Chromium', () => {
         shared: boolean;
         said: string[];
       };
-      expect(seen.shared).toBe(false);
+      expect(seen.shared).toBe(isolated);
       expect(seen.said).toEqual([]);
       expect(seen.before.peakIn).toBe(0.5);
       // -6.02 dBFS is 13.98 dB above the threshold: at 4:1 three quarters of that come off.

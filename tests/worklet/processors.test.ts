@@ -1,0 +1,89 @@
+/** The processors in a scope that is made here: what an audio thread would do with them. */
+import { describe, expect, it } from 'vitest';
+import { registerBlocks } from '../../src/worklet/block-processor.ts';
+import { registerChain } from '../../src/worklet/chain-processor.ts';
+import { meterLength, readMeterValues } from '../../src/worklet/meter-layout.ts';
+import type { ScopeProcessor, WorkletScope } from '../../src/worklet/scope.ts';
+
+interface Running extends ScopeProcessor {
+  process(inputs: Float32Array[][], outputs: Float32Array[][], params?: Record<string, Float32Array>): boolean;
+}
+
+/** A scope, what its processors have posted, and a way to make one of them. */
+function madeScope() {
+  const classes = new Map<string, new (options: object) => Running>();
+  const posted: { kind: string; values: Float64Array; message: string }[] = [];
+  const scope = {
+    sampleRate: 48000,
+    currentFrame: 0,
+    AudioWorkletProcessor: class {
+      readonly port = { postMessage: (message: never) => posted.push(message), onmessage: undefined };
+    },
+    registerProcessor: (name: string, made: never) => classes.set(name, made),
+  };
+  registerChain(scope as unknown as WorkletScope);
+  registerBlocks(scope as unknown as WorkletScope);
+  const make = (name: string, settings: object) => {
+    const Made = classes.get(name) as new (options: object) => Running;
+    const defaults = { channels: 1, keyChannels: 1, automation: [] };
+    return new Made({ processorOptions: { ...defaults, ...settings } });
+  };
+  const tell = (processor: Running, data: object) => processor.port.onmessage?.({ data } as MessageEvent);
+  return { classes, posted, make, tell };
+}
+
+const quantum = (value = 0) => [new Float32Array(128).fill(value)];
+
+describe('processors', () => {
+  it('are one for chains and one for every block type', () => {
+    const { classes } = madeScope();
+    expect([...classes.keys()]).toEqual(
+      expect.arrayContaining(['batterhead-chain', 'batterhead-gate', 'batterhead-limiter']),
+    );
+  });
+
+  it.each([
+    ['batterhead-chain', [{ type: 'gain' }]],
+    ['batterhead-gain', [{ type: 'gain', gainDb: 0 }]],
+  ])('%s goes on without an input, so that one can come late, until it is closed', (name, chain) => {
+    const { make, tell } = madeScope();
+    const processor = make(name, { chain });
+    const run = (input: Float32Array[]) => processor.process([input, []], [quantum()], { gainDb: Float32Array.of(0) });
+    expect([run([]), run([]), run(quantum(1)), run([])]).toEqual([true, true, true, true]);
+    tell(processor, { kind: 'close' });
+    expect(run([])).toBe(false);
+  });
+
+  it('follow their AudioParams', () => {
+    const { make } = madeScope();
+    const processor = make('batterhead-gain', { chain: [{ type: 'gain', gainDb: 0 }] });
+    const output = quantum();
+    for (let q = 0; q < 10; q++) processor.process([quantum(1), []], [output], { gainDb: Float32Array.of(-6) });
+    expect(output[0][127]).toBeCloseTo(10 ** (-6 / 20), 6);
+  });
+
+  it('tell the page what they refuse, and go on', () => {
+    const { make, tell, posted } = madeScope();
+    const processor = make('batterhead-chain', { chain: [{ type: 'gain' }] });
+    tell(processor, { kind: 'set', block: 0, options: { gainDb: 1000 }, frame: 0 });
+    expect(posted[0].message).toContain('gainDb must be -120 to 60, got 1000');
+    expect(processor.process([quantum(1), []], [quantum()])).toBe(true);
+  });
+
+  it('post meters every so often, and wait when no buffer has come back', () => {
+    const { make, tell, posted } = madeScope();
+    const processor = make('batterhead-chain', { chain: [{ type: 'gain' }], meters: { everyFrames: 256 } });
+    const run = (value: number, times: number) => {
+      for (let q = 0; q < times; q++) processor.process([quantum(value), []], [quantum()]);
+    };
+    run(0.5, 2);
+    run(0.25, 2);
+    expect(posted.map(({ values }) => readMeterValues(values).peakIn)).toEqual([0.5, 0.25]);
+    run(0.75, 1);
+    run(0.1, 9);
+    expect(posted).toHaveLength(2); // both buffers are underway
+    tell(processor, { kind: 'meters', values: new Float64Array(meterLength(1)) });
+    run(0.1, 2);
+    expect(readMeterValues(posted[2].values).peakIn).toBe(0.75);
+  });
+});
