@@ -10,7 +10,7 @@ import { frequencyResponse } from '../../src/filters/response.ts';
 const RATE = 48000;
 
 /** A track: noise with a falling spectrum, pumping in level, partly wide. */
-function track(seed: number, seconds = 6, tilt = 0.9) {
+function track(seed: number, seconds = 3, tilt = 0.9) {
   const random = new Random(seed);
   const low = [0, 0];
   const channels = [0, 1].map(() => new Float64Array(seconds * RATE));
