@@ -51,10 +51,8 @@ export async function launchChromium() {
   const installed = systemChromium();
   if (installed !== undefined) return chromium.launch({ executablePath: installed, args: CHROMIUM_FLAGS });
   const { default: packed } = await import('@sparticuz/chromium');
-  return chromium.launch({
-    executablePath: await packed.executablePath(),
-    args: [...packed.args, ...CHROMIUM_FLAGS],
-  });
+  // Without the flags that come with it: they would keep pages from being isolated.
+  return chromium.launch({ executablePath: await packed.executablePath(), args: CHROMIUM_FLAGS });
 }
 
 const chromiumEngine: Engine = {
