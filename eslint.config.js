@@ -39,14 +39,20 @@ const noExportAll = {
 };
 
 export default tseslint.config(
-  { ignores: ['dist', 'out', 'coverage', 'temp', 'tests/vectors'] },
+  { ignores: ['**/dist', 'out', 'coverage', 'temp', 'tests/vectors'] },
   js.configs.recommended,
   {
     files: ['**/*.ts'],
     extends: [...tseslint.configs.strictTypeChecked],
     languageOptions: {
       parserOptions: {
-        project: ['tsconfig.json', 'tsconfig.node.json', 'tsconfig.worklet.json', 'tsconfig.tests.json'],
+        project: [
+          'tsconfig.json',
+          'tsconfig.node.json',
+          'tsconfig.worklet.json',
+          'tsconfig.tests.json',
+          'tsconfig.examples.json',
+        ],
         tsconfigRootDir: import.meta.dirname,
       },
     },
@@ -98,6 +104,10 @@ export default tseslint.config(
     rules: { 'no-restricted-syntax': 'off' },
   },
   { files: ['src/node/**/*.ts'], rules: { 'no-console': 'off' } },
+  {
+    files: ['examples/**/*.ts'],
+    rules: { '@typescript-eslint/explicit-module-boundary-types': 'error' },
+  },
   {
     files: ['tests/**/*.ts', 'bench/**/*.ts', '*.config.ts'],
     rules: {
