@@ -30,6 +30,7 @@ export class LowEnd {
   readonly #othersLow: BiquadCascade;
   readonly #ownEnergies = [0, 0]; // of left and right, summed in the order of the samples, however they are cut
   readonly #othersEnergies = [0, 0];
+  readonly #side = { end: 0, trusted: true };
 
   /** @param sum - what the destination hears, a chunk long: left and right */
   constructor(to: string, sum: readonly Float64Array[], sampleRateHz: number) {
@@ -75,7 +76,8 @@ export class LowEnd {
   }
 
   #addEnergies(filter: BiquadCascade, signal: readonly Float64Array[], frames: number, energies: number[]): void {
-    filter.process(signal, this.#work, { end: frames, trusted: true });
+    this.#side.end = frames;
+    filter.process(signal, this.#work, this.#side);
     for (let c = 0; c < 2; c++) {
       const y = this.#work[c];
       for (let i = 0; i < frames; i++) energies[c] += y[i] * y[i];

@@ -45,6 +45,21 @@ export interface Mixer {
   readonly tailSamples: number;
 }
 
+/** How a mixer is made. */
+export interface MixerOptions {
+  readonly sampleRateHz: number;
+  /** Most frames at a time. */
+  readonly chunkFrames: number;
+  /** What the alignment does to the inputs. */
+  readonly moves: AppliedMoves;
+  /** What the plan's hits bring about, if it has any. */
+  readonly hits?: PreparedHits | undefined;
+  /** Whether the low end of reverberations is measured. */
+  readonly measureLowEnd?: boolean;
+  /** Puts something around a block of a strip. */
+  readonly wrap?: (path: string, block: RunningBlock, index: number) => RunningBlock;
+}
+
 /** A strip with its processors, not yet connected. */
 interface Node extends PlannedStrip {
   readonly reader: InputReader | undefined;
@@ -60,15 +75,9 @@ interface Node extends PlannedStrip {
  * @throws RangeError, with a path, if an input has another sample rate or too many channels, or a parameter does not fit
  *   the sample rate
  */
-export function createMixer(
-  plan: MixPlan,
-  inputs: Readonly<Record<string, MixInput>>,
-  sampleRateHz: number,
-  chunkFrames: number,
-  moves: AppliedMoves,
-  hits?: PreparedHits,
-): Mixer {
-  const nodes = createNodes(plan, inputs, sampleRateHz, chunkFrames, moves, hits);
+export function createMixer(plan: MixPlan, inputs: Readonly<Record<string, MixInput>>, options: MixerOptions): Mixer {
+  const { sampleRateHz, chunkFrames, moves, hits, measureLowEnd = true } = options;
+  const nodes = createNodes(plan, inputs, options);
   const latencies = (node: Node) => node.blocks.map(({ processor }) => processor.latencySamples);
   const timings = route([...nodes.values()].map((node) => routed(plan, node, latencies(node))));
   const events = resolveAutomation(plan, sampleRateHz).map(({ event, ...rest }) => ({
@@ -81,7 +90,7 @@ export function createMixer(
   const strips = [...timings].map(([path, timing]): MixerStrip => {
     const node = nodes.get(path) as Node;
     const own = events.filter(({ target }) => target.strip === path);
-    const lowEnd = lowEndOf(plan, node, nodes, sampleRateHz);
+    const lowEnd = measureLowEnd ? lowEndOf(plan, node, nodes, sampleRateHz) : undefined;
     const fader: Fader = { ...node.plan, sendsDb: node.plan.sends.map(({ gainDb }) => gainDb) };
     const strip = new Strip({
       buffers: node.buffers,
@@ -107,14 +116,30 @@ export function createMixer(
   return { strips, output, latencySamples: end, tailSamples: tails.get(MIX_BUS) as number };
 }
 
+/** Runs `frames` frames that stand at `now`, at most a chunk, into the mixer's output. Allocates nothing. */
+export function runMixer(mixer: Mixer, now: number, frames: number): void {
+  const { strips, output } = mixer;
+  clear(output, frames);
+  for (let s = 0; s < strips.length; s++) if (!strips[s].reader) clear(strips[s].strip.buffers, frames);
+  for (let s = 0; s < strips.length; s++) {
+    const { path, reader, strip, timing, lowEnd } = strips[s];
+    reader?.read(now - timing.start, strip.buffers, frames);
+    for (let r = 0; r < strips.length; r++) if (strips[r].lowEnd?.to === path) strips[r].lowEnd?.measure(frames);
+    lowEnd?.clear(frames);
+    strip.run(now, frames);
+    lowEnd?.passOn(frames);
+  }
+}
+
+function clear(buffers: readonly Float64Array[], frames: number): void {
+  for (let c = 0; c < buffers.length; c++) buffers[c].fill(0, 0, frames);
+}
+
 /** The strips by their paths. */
 function createNodes(
   plan: MixPlan,
   inputs: Readonly<Record<string, MixInput>>,
-  sampleRateHz: number,
-  chunkFrames: number,
-  { moves, leadSamples }: AppliedMoves,
-  hits: PreparedHits | undefined,
+  { sampleRateHz, chunkFrames, moves: { moves, leadSamples }, hits, wrap = (_, block) => block }: MixerOptions,
 ): ReadonlyMap<string, Node> {
   const readers = new Map<string, InputReader>();
   for (const [name, { input }] of Object.entries(plan.channels)) {
@@ -142,7 +167,7 @@ function createNodes(
       const format = { sampleRateHz, channels: channelsOf(path) };
       const blocks = strip.plan.chain.map((block, b) => {
         checkBlock(`${path}.chain[${b}]`, block, sampleRateHz);
-        return createBlock(block, format, keyChannels(block), impulses.get(block));
+        return wrap(path, createBlock(block, format, keyChannels(block), impulses.get(block)), b);
       });
       const buffers = Array.from({ length: format.channels }, () => new Float64Array(chunkFrames));
       return [path, { ...strip, reader: readers.get(path), format, buffers, blocks, impulses }];

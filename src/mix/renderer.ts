@@ -19,7 +19,7 @@ import { type HitsReport, hitsReport } from './hits-report.ts';
 import type { MixInput } from './input-reader.ts';
 import { LOW_END_HZ } from './low-end.ts';
 import { commonRateHz } from './input-rate.ts';
-import { createMixer, type Mixer } from './mixer.ts';
+import { createMixer, type Mixer, runMixer } from './mixer.ts';
 import type { MixPlan } from './plan.ts';
 import { type HitResources, prepareHits } from './prepare-hits.ts';
 
@@ -102,7 +102,7 @@ export function prepareMix(
   const sampleRateHz = commonRateHz(plan, inputs);
   const alignment = options.alignment ?? alignInputs(plan, inputs);
   const hits = prepareHits(plan, inputs, sampleRateHz, options.hits);
-  const mixer = createMixer(plan, inputs, sampleRateHz, chunkFrames, alignment, hits);
+  const mixer = createMixer(plan, inputs, { sampleRateHz, chunkFrames, moves: alignment, hits });
   const tailCut = !Number.isFinite(mixer.tailSamples);
   const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
   const frames = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0)) + tailSamples;
@@ -152,26 +152,13 @@ function runAll(
   let peak = 0;
   for (let now = 0; now < all; now += chunkFrames) {
     const count = Math.min(chunkFrames, all - now);
-    runChunk(mixer, now, count);
+    runMixer(mixer, now, count);
     const start = Math.min(count, Math.max(0, latencySamples - now));
     for (const y of output) for (let i = start; i < count; i++) if (Math.abs(y[i]) > peak) peak = Math.abs(y[i]);
     if (start < count) sink.write(output, start, count);
     onProgress?.(now + count, all);
   }
   return peak;
-}
-
-function runChunk(mixer: Mixer, now: number, count: number): void {
-  for (const y of mixer.output) y.fill(0, 0, count);
-  for (const { reader, strip } of mixer.strips) if (!reader) for (const x of strip.buffers) x.fill(0, 0, count);
-  const lowEnds = mixer.strips.flatMap(({ lowEnd }) => lowEnd ?? []);
-  for (const { path, reader, strip, timing, lowEnd } of mixer.strips) {
-    reader?.read(now - timing.start, strip.buffers, count);
-    for (const probe of lowEnds) if (probe.to === path) probe.measure(count);
-    lowEnd?.clear(count);
-    strip.run(now, count);
-    lowEnd?.passOn(count);
-  }
 }
 
 /** Channels that run the same input meet the same samples. */

@@ -5,7 +5,7 @@
  *                  ^ key taps                                    (fader, pan, width)
  *
  * Automation reaches each block, and the fader, when the sample that it belongs to is there: `sample` of the inputs plus
- * the time at which the block or the fader stands.
+ * the time at which the block or the fader stands. Nothing is allocated while it runs.
  *
  * @module
  */
@@ -23,6 +23,11 @@ export interface StripEvent {
   readonly name: string;
   readonly value: number | boolean;
   readonly band: number;
+}
+
+/** A value due at the fader, or, if `send` is not -1, at a send. */
+export interface FaderEvent extends StripEvent {
+  readonly send: number;
 }
 
 /** A block of a strip with what it listens to and what will be set on it. */
@@ -75,9 +80,9 @@ export class Strip {
   readonly #paths: readonly StripPath[];
   readonly #fader: Fader;
   readonly #faderTime: number;
-  readonly #faderEvents: readonly (StripEvent & { readonly send: number })[];
   readonly #law: PanLaw;
-  readonly #next: number[]; // event of each block that is due next; that of the fader last
+  readonly #blockQueues: readonly StripEvent[][]; // what is due at each block, the next first
+  readonly #faderQueue: FaderEvent[];
   readonly #side: Side = { trusted: true };
 
   constructor(parts: {
@@ -86,7 +91,7 @@ export class Strip {
     readonly paths: readonly StripPath[];
     readonly fader: Fader;
     readonly faderTime: number;
-    readonly faderEvents: readonly (StripEvent & { readonly send: number })[];
+    readonly faderEvents: readonly FaderEvent[];
     readonly law: PanLaw;
   }) {
     this.buffers = parts.buffers;
@@ -94,70 +99,61 @@ export class Strip {
     this.#paths = parts.paths;
     this.#fader = parts.fader;
     this.#faderTime = parts.faderTime;
-    this.#faderEvents = parts.faderEvents;
     this.#law = parts.law;
-    this.#next = new Array<number>(parts.blocks.length + 1).fill(0);
+    this.#blockQueues = parts.blocks.map(({ events }) => [...events]);
+    this.#faderQueue = [...parts.faderEvents];
+  }
+
+  /** Notes a value that is due at a block (its position in the chain), behind those due at the same sample. */
+  setBlockAt(block: number, event: StripEvent): void {
+    insert(this.#blockQueues[block], event);
+  }
+
+  /** Notes a value that is due at the fader or a send. */
+  setFaderAt(event: FaderEvent): void {
+    insert(this.#faderQueue, event);
   }
 
   /** Runs the chain over the first `frames` of the buffers, which stand at `now`, and adds the result to where it goes. */
   run(now: number, frames: number): void {
+    const buffers = this.buffers,
+      paths = this.#paths,
+      queue = this.#faderQueue,
+      sample = now - this.#faderTime;
     for (let b = 0; b < this.#blocks.length; b++) this.#runBlock(b, now, frames);
-    for (const x of this.buffers) {
+    for (let c = 0; c < buffers.length; c++) {
+      const x = buffers[c];
       for (let i = 0; i < frames; i++) if (Math.abs(x[i]) > this.peak) this.peak = Math.abs(x[i]);
     }
-    const last = this.#blocks.length;
-    this.#between(last, this.#faderEvents, this.#faderTime, now, frames, this.#addPaths, this.#setFader);
+    for (let start = 0; start < frames;) {
+      while (isDue(queue, sample + start)) this.#setFader(queue.shift() as FaderEvent);
+      const end = stretchEnd(queue, sample, frames);
+      for (let p = 0; p < paths.length; p++) paths[p].path.add(buffers, paths[p].to, start, end);
+      start = end;
+    }
   }
 
   #runBlock(b: number, now: number, frames: number): void {
-    const { block, key, time, events } = this.#blocks[b];
-    key?.take(frames);
-    const x = this.buffers as Float64Array[],
+    const { block, key, time } = this.#blocks[b],
+      x = this.buffers as Float64Array[],
+      queue = this.#blockQueues[b],
+      sample = now - time,
       side = this.#side;
+    key?.take(frames);
     side.key = key?.buffers;
-    this.#between(
-      b,
-      events,
-      time,
-      now,
-      frames,
-      (start, end) => {
-        side.start = start;
-        side.end = end;
-        block.processor.process(x, x, side);
-      },
-      ({ name, value, band }) => {
+    for (let start = 0; start < frames;) {
+      while (isDue(queue, sample + start)) {
+        const { name, value, band } = queue.shift() as StripEvent;
         block.set(name, value, band);
-      },
-    );
-  }
-
-  /** Calls `run` for the stretches between the events that fall into this chunk, and `set` for the events. */
-  #between<E extends StripEvent>(
-    slot: number,
-    events: readonly E[],
-    time: number,
-    now: number,
-    frames: number,
-    run: (start: number, end: number) => void,
-    set: (event: E) => void,
-  ): void {
-    let start = 0;
-    for (let e = this.#next[slot]; e < events.length; e = ++this.#next[slot]) {
-      const at = events[e].sample + time - now;
-      if (at >= frames) break;
-      if (at > start) run(start, at);
-      start = at;
-      set(events[e]);
+      }
+      side.start = start;
+      side.end = stretchEnd(queue, sample, frames);
+      block.processor.process(x, x, side);
+      start = side.end;
     }
-    if (start < frames) run(start, frames);
   }
 
-  readonly #addPaths = (start: number, end: number): void => {
-    for (const { path, to } of this.#paths) path.add(this.buffers, to, start, end);
-  };
-
-  readonly #setFader = ({ name, value, send }: StripEvent & { readonly send: number }): void => {
+  #setFader({ name, value, send }: FaderEvent): void {
     const fader = this.#fader,
       amount = value as number;
     if (send >= 0) fader.sendsDb[send] = amount;
@@ -165,5 +161,20 @@ export class Strip {
     for (const { path, send: s, tap } of this.#paths) {
       path.glideTo(pathMatrix(this.buffers.length, fader, s, tap, this.#law));
     }
-  };
+  }
+}
+
+/** Puts an event behind those that are due no later. */
+function insert<E extends StripEvent>(queue: E[], event: E): void {
+  queue.push(event);
+  queue.sort((a, b) => a.sample - b.sample);
+}
+
+function isDue(queue: readonly StripEvent[], sample: number): boolean {
+  return queue.length > 0 && queue[0].sample <= sample;
+}
+
+/** Where, in a chunk of `frames` that begins at `sample`, the next event is due; at most its end. */
+function stretchEnd(queue: readonly StripEvent[], sample: number, frames: number): number {
+  return queue.length > 0 ? Math.min(frames, queue[0].sample - sample) : frames;
 }
