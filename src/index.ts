@@ -2,19 +2,18 @@
  * batterhead: measured, documented building blocks for drum recordings, and a renderer that runs a whole drum mix from one
  * plan. Everything public but the file access of `batterhead/node` and the nodes of `batterhead/worklet`.
  *
- * Over 300 lines because it names everything that is public.
- *
  * Over 300 lines because it is one list of names.
  *
  * @module
  */
 export { Bypass, type BypassOptions, bypassParameters } from './core/bypass.ts';
-export { Chain, type ChainOptions } from './core/chain.ts';
+export { Chain, type ChainKey, type ChainOptions } from './core/chain.ts';
 export { dbToGain, gainToDb } from './core/decibels.ts';
 export { DelayLine } from './core/delay-line.ts';
 export { Delay, type DelayOptions, delayParameters } from './core/delay.ts';
 export { ComplexFft, RealFft } from './core/fft.ts';
 export { Gain, type GainOptions, gainParameters } from './core/gain.ts';
+export type { JsonSchema } from './core/json-check.ts';
 export { MidSide, type MidSideOptions, midSideParameters } from './core/mid-side.ts';
 export type {
   ChoiceRow,
@@ -28,7 +27,7 @@ export type {
 } from './core/parameters.ts';
 export { Polarity, type PolarityOptions, polarityParameters } from './core/polarity.ts';
 export { ParameterShell } from './core/parameter-shell.ts';
-export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './core/processor.ts';
+export type { Channels, Part, Processor, Side, StreamFormat, Trace, WaitingSet } from './core/processor.ts';
 export { Random } from './core/random.ts';
 export { type Samples, type SampleSource, sourceOf } from './core/sample-source.ts';
 export { restoreState, type SavedSettings, type SavedState, saveState } from './core/saved-state.ts';
@@ -69,6 +68,7 @@ export {
   type EqualiserBandOptions,
   equaliserBandParameters,
   type EqualiserBandType,
+  type EqualiserBandValues,
 } from './filters/equaliser-bands.ts';
 export { Equaliser, type EqualiserOptions, equaliserParameters, type EqualiserTable } from './filters/equaliser.ts';
 export { firResponse } from './filters/fir-response.ts';
@@ -121,6 +121,7 @@ export type { Tick } from './plots/ticks.ts';
 export {
   timeChart,
   type TimeChartOptions,
+  type TimeRule,
   type TimeTrace,
   waveformChart,
   type WaveformChartOptions,
@@ -161,6 +162,7 @@ export { cubicClip, hardClip, tanhClip } from './saturation/curves.ts';
 export {
   type HarmonicsOptions,
   type IntermodulationOptions,
+  type IntermodulationShares,
   measureHarmonics,
   measureIntermodulation,
   type Nonlinearity,
@@ -249,9 +251,11 @@ export {
   type HitList,
   hitListOf,
   type HitSource,
+  hitSources,
   parseHitList,
   type RejectedHit,
 } from './hits/hit-list.ts';
+export type { Complex } from './hits/hermitian-solve.ts';
 export { hitListSchema } from './hits/hit-list-schema.ts';
 export { hitsFromCsv, hitsToCsv } from './hits/hits-csv.ts';
 export { type DrumKind, drumKinds, type KeyBand, keyBandOf } from './hits/key-bands.ts';
@@ -264,6 +268,7 @@ export {
 } from './hits/onset-detector.ts';
 export { type HitScore, scoreHits, type VelocityClassScore } from './hits/score-hits.ts';
 export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './hits/velocity.ts';
+export type { BlendedSample } from './hits/blended-samples.ts';
 export { BleedReduction } from './hits/bleed-reduction.ts';
 export { HitKey, type HitKeyOptions, hitKeyParameters } from './hits/hit-key.ts';
 export { HitLayers } from './hits/hit-layers.ts';
@@ -272,6 +277,7 @@ export { type LayerOptions, layerParameters, type LayerValues } from './hits/lay
 export { type BleedFilter, type BleedOptions, bleedParameters, learnBleedFilter } from './hits/learn-bleed.ts';
 export type { VelocityLayer } from './hits/layer-samples.ts';
 export { type LayerHit, type LayerPlacement, type PlacedLayers, placeLayers } from './hits/place-layers.ts';
+export type { PerMicrophone, PerPath } from './simulation/acoustics.ts';
 export { type Air, airLossDbPerMetre, speedOfSound } from './simulation/air.ts';
 export { defaultKitLayout, type KitLayout, microphoneTargets } from './simulation/layout.ts';
 export type { DrumPlace, MicrophonePlace } from './simulation/microphone.ts';
@@ -315,14 +321,14 @@ export {
 export { barkOf, spreadingDb } from './comparison/masking-model.ts';
 export type { Quantity } from './comparison/quantities.ts';
 export { compareWithReferences, type ComparedQuantity, type ReferenceComparison } from './comparison/references.ts';
-export { type BlockPlan, parseBlock } from './blocks/block-plan.ts';
+export { type BlockPlan, type HitKeyPlan, parseBlock } from './blocks/block-plan.ts';
 export { type BlockParts, type BlockType, blockTypes } from './blocks/block-types.ts';
 export { matchLoudness } from './blocks/match-loudness.ts';
 export { createBlock, type RunningBlock } from './blocks/create-block.ts';
 export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-inputs.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './mix/alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './mix/alignment-report.ts';
-export type { DrumPlan, HitsPlan, LayerPlan } from './mix/hits-plan.ts';
+export type { AddedHitPlan, DrumPlan, HitsPlan, LayerFilesPlan, LayerPlan } from './mix/hits-plan.ts';
 export type { DrumHitsReport, HitsReport } from './mix/hits-report.ts';
 export type { HitResources } from './mix/prepare-hits.ts';
 export type { MixInput } from './mix/input-reader.ts';
@@ -339,4 +345,4 @@ export {
   type OutputPlan,
   type SendPlan,
 } from './mix/plan.ts';
-export { type MixReport, type MixSink, renderMix, type RenderOptions } from './mix/renderer.ts';
+export { type MixReport, type MixSink, renderMix, type RenderOptions, type StripReport } from './mix/renderer.ts';

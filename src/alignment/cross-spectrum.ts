@@ -20,6 +20,10 @@
  */
 import type { Spectra } from './hit-spectra.ts';
 
+/**
+ * How the frequencies of a cross spectrum are weighted; `phaseTransform` and `coherence` are generalised cross-
+ * correlations.
+ */
 export type DelayWeighting = 'plain' | 'phaseTransform' | 'coherence';
 
 const COHERENCE_LIMIT = 0.05;

@@ -38,6 +38,7 @@ export interface HitDelay {
   readonly sample: number;
   /** Delay that this hit alone shows. */
   readonly delaySamples: number;
+  /** 1 where both rise together, -1 where one is inverted. */
   readonly polarity: 1 | -1;
   /** Share in the result, by the energy of the hit; the weights of the hits that are no outliers sum to 1. */
   readonly weight: number;

@@ -25,11 +25,15 @@ import { type AlignmentMoves, leadOf, moveOf, NO_MOVE } from './moves.ts';
 
 /** A pair with its recordings. */
 export interface PairPicture {
+  /** The estimate and the place of each of the two in the kit's solution. */
   readonly pair: PairAlignment;
+  /** Samples of the pair's reference microphone. */
   readonly reference: SampleSource;
+  /** Samples of the other microphone. */
   readonly other: SampleSource;
   /** By the names of the microphones. */
   readonly moves: AlignmentMoves;
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
 }
 

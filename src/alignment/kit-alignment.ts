@@ -10,6 +10,7 @@ import type { SearchRange } from './search-range.ts';
 
 /** One microphone of a kit. */
 export interface KitMicrophone {
+  /** One channel of samples, or a source that can be read again and again. */
   readonly source: Samples | SampleSource;
   /** `close` is there for one drum; `overhead` hears the whole kit; `room` is late on purpose and left alone. */
   readonly role: 'close' | 'overhead' | 'room';
@@ -17,13 +18,16 @@ export interface KitMicrophone {
   readonly drum?: string | undefined;
 }
 
+/** Whether close microphones move towards the overheads, or the overheads towards a drum. */
 export type AlignmentMethod = 'closeToOverheads' | 'overheadsToDrum';
 
 /** Options of {@link alignKit}. */
 export interface AlignKitOptions extends SearchRange {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** What is moved; `closeToOverheads` unless given. */
   readonly method?: AlignmentMethod | undefined;
+  /** Weighting of the cross spectra; `coherence` by default. */
   readonly weighting?: DelayWeighting | undefined;
   /** Hits of each drum at its reference microphone, within 0.5 ms. Picked unless given. */
   readonly hits?: Readonly<Record<string, readonly number[]>> | undefined;
@@ -49,9 +53,13 @@ export interface AlignmentMove {
 
 /** Two microphones and the drum that both hear. */
 export interface PairAlignment {
+  /** Name of the microphone that the delay counts from. */
   readonly reference: string;
+  /** Name of the microphone whose delay it is. */
   readonly other: string;
+  /** The drum whose hits were compared. */
   readonly drum: string;
+  /** Delay, polarity and confidence, with the reasons. */
   readonly estimate: DelayEstimate;
   /** Whether the kit's delays rest on the pair. */
   readonly used: boolean;
@@ -65,5 +73,6 @@ export interface PairAlignment {
 export interface KitAlignment {
   /** By microphone; a microphone left as it is has delay 0 and polarity 1. */
   readonly moves: Readonly<Record<string, AlignmentMove>>;
+  /** Every pair that was compared. */
   readonly pairs: readonly PairAlignment[];
 }

@@ -20,6 +20,7 @@ export type AlignmentMoves = Readonly<Record<string, AlignmentMove>>;
 
 /** Moves with the lead that they need. */
 export interface AppliedMoves {
+  /** Delay and polarity per microphone. */
   readonly moves: AlignmentMoves;
   /** Samples by which all are late, so that none has to begin before the first sample. */
   readonly leadSamples: number;

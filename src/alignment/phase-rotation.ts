@@ -19,9 +19,11 @@ import { binShares, binWidthHz, forEachStretch } from './segment-spectra.ts';
 
 /** Where to look for a rotation. */
 export interface PhaseRotationOptions {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** Band whose sum shall gain; 50 to 300 Hz unless given. */
   readonly fromHz?: number | undefined;
+  /** Upper edge of the band that is summed, in hertz. */
   readonly toHz?: number | undefined;
   /** Positions of hits around which to look; the whole take unless given. */
   readonly hits?: readonly number[] | undefined;
@@ -31,7 +33,9 @@ export interface PhaseRotationOptions {
 export interface PhaseRotation {
   /** Which of the two is turned: the first or the second. */
   readonly microphone: 'reference' | 'other';
+  /** Where the all-pass turns the phase by half its range, in hertz. */
   readonly frequencyHz: number;
+  /** Quality of the all-pass: how narrow the turn is. */
   readonly q: number;
   /** -1: that microphone is inverted as well. */
   readonly polarity: 1 | -1;

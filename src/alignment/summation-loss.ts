@@ -30,6 +30,7 @@ export interface BandLoss extends FrequencyBand {
 
 /** What is lost where microphones are summed. */
 export interface SummationLoss {
+  /** Third-octave bands with what is lost in each. */
   readonly bands: readonly (BandLoss & ThirdOctaveBand)[];
   /** 100 to 300 Hz: the body of a snare. */
   readonly low: BandLoss;
@@ -39,6 +40,7 @@ export interface SummationLoss {
 
 /** How the sum is looked at. */
 export interface SummationLossOptions {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** What happens to the microphones; nothing unless given. */
   readonly moves?: AlignmentMoves | undefined;

@@ -27,6 +27,7 @@ import { type BlockType, blockTypes } from './block-types.ts';
 export interface HitKeyPlan {
   /** Name of a drum of the plan's hits. */
   readonly drum: string;
+  /** Shape of the key. */
   readonly options: HitKeyOptions;
 }
 

@@ -36,6 +36,7 @@ import { requireCorner, SoftClipper, softClipperParameters } from '../saturation
 
 /** What a block takes besides its options. */
 export interface BlockParts extends DynamicsParts {
+  /** Bands of an equaliser, in order. */
   readonly bands: readonly EqualiserBandOptions[];
   /** For a block that takes one. */
   readonly impulse?: ImpulseResponse | undefined;
@@ -45,7 +46,9 @@ export interface BlockParts extends DynamicsParts {
 
 /** How to make and describe one kind of block. */
 export interface BlockType {
+  /** Makes the block from its format, its options and the parts that are no parameters. */
   readonly create: (format: StreamFormat, options: object, parts: BlockParts) => Processor;
+  /** The parameter table: defaults, ranges, units. */
   readonly parameters: ParameterTable;
   /** Whether the block can listen to another signal. */
   readonly takesKey: boolean;

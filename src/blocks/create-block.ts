@@ -15,6 +15,7 @@ export interface RunningBlock {
   readonly processor: Processor;
   /** The processor itself, and the bypass around it. */
   readonly inner: Processor;
+  /** The switch around the block, where the plan named `bypassed`. */
   readonly bypass: Bypass | undefined;
   /**
    * Sets a parameter by its name; `band` tells which band of an equaliser, or is -1. A block inside a split is reached by

@@ -3,7 +3,7 @@
  *
  * @module
  */
-export { type BlockPlan, parseBlock } from './block-plan.ts';
+export { type BlockPlan, type HitKeyPlan, parseBlock } from './block-plan.ts';
 export { type BlockParts, type BlockType, blockTypes } from './block-types.ts';
 export { createBlock, type RunningBlock } from './create-block.ts';
 export { matchLoudness } from './match-loudness.ts';

@@ -21,6 +21,7 @@ export type BlindTestKind = 'pair' | 'triple';
 
 /** One trial: which of the two sounds plays at each place, and which place is the right answer. */
 export interface BlindTrial {
+  /** What is played, in this order. */
   readonly order: readonly ('a' | 'b')[];
   /** Place, from 0: of sound A in a pair, of the odd one in a triple. */
   readonly answer: number;
@@ -28,15 +29,21 @@ export interface BlindTrial {
 
 /** A test as JSON: keep it from the listener's eyes. */
 export interface BlindTest {
+  /** Version of this format. */
   readonly version: 1;
+  /** Pair or triple. */
   readonly kind: BlindTestKind;
+  /** Whole number from which the order was drawn. */
   readonly seed: number;
+  /** What is played in each trial. */
   readonly trials: readonly BlindTrial[];
 }
 
 /** How a listener did. */
 export interface BlindScore {
+  /** How many answers were right. */
   readonly correct: number;
+  /** How many trials there were. */
   readonly trials: number;
   /** How often somebody who guesses does at least as well, 0 to 1. */
   readonly guessingProbability: number;

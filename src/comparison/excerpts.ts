@@ -21,9 +21,11 @@ export interface ExcerptOptions {
 
 /** A piece of a track, ready to be played. */
 export interface Excerpt {
+  /** First sample of the excerpt in the whole, 0 or more. */
   readonly startSample: number;
   /** What brought it to its loudness. */
   readonly gainDb: number;
+  /** Samples, one array per channel. */
   readonly channels: readonly Float32Array[];
 }
 

@@ -11,6 +11,7 @@ import { measureLoudness } from '../meters/loudness.ts';
 
 /** A recording in memory. */
 export interface Recording {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** An array per channel, all of one length. */
   readonly channels: readonly Float32Array[] | readonly Float64Array[];

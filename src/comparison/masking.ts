@@ -30,6 +30,7 @@ export type Stem = readonly SampleSource[];
 
 /** What is compared with what. */
 export interface MaskingOptions {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** Samples at which the part is hit; all times at which it sounds unless given. */
   readonly hitSamples?: readonly number[] | undefined;
@@ -41,19 +42,27 @@ export interface MaskingOptions {
 export interface BandMasking extends ErbBand {
   /** Times at which the part sounds here, and share of them at which it is covered. */
   readonly times: number;
+  /** Share of the drum's time in which the margin is below 0 dB, 0 to 100 %. */
   readonly maskedPercent: number;
   /** Median margin at these times, dB; null if the part never sounds here. */
   readonly marginDb: number | null;
   /** Stem that covers most, by power, and its share in the threshold; null if none. */
   readonly masker: string | null;
+  /** Share of that stem in what masks, 0 to 100 %. */
   readonly maskerPercent: number;
 }
 
 /** Who covers what. */
 export interface MaskingReport {
+  /** What is masked, band by band. */
   readonly bands: readonly BandMasking[];
-  /** Margins in time: `marginDb[frame][band]`, NaN never: {@link LIMIT_DB} at most. */
-  readonly map: { readonly hopSamples: number; readonly marginDb: readonly Float32Array[] };
+  /** Margins in time: `marginDb[frame][band]`, never NaN: -99 to 99 dB. */
+  readonly map: {
+    /** Samples from one frame to the next. */
+    readonly hopSamples: number;
+    /** One array per frame with a value per band, dB. */
+    readonly marginDb: readonly Float32Array[];
+  };
   /** Facts as sentences: `kick 55-87 Hz is 9 dB under bass in 70 % of its hits`. */
   readonly facts: readonly string[];
 }

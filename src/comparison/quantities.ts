@@ -13,7 +13,9 @@ import { loudSections, type Recording } from './loud-sections.ts';
 export interface Quantity {
   /** `band 1000`, `crest factor`, `width of the mids`. */
   readonly name: string;
+  /** Which of the three groups the quantity belongs to. */
   readonly kind: 'band' | 'dynamics' | 'width';
+  /** Unit of the value. */
   readonly unit: 'dB' | 'LU' | '';
   /** Null where there is none: the width of a mono track. */
   readonly value: number | null;

@@ -27,7 +27,9 @@ export interface ComparedQuantity extends Omit<Quantity, 'value'> {
   readonly value: number;
   /** Least and greatest of the references. */
   readonly least: number;
+  /** Upper end of the margin. */
   readonly greatest: number;
+  /** Where the mix lies against the margin. */
   readonly verdict: 'inside' | 'above' | 'below';
   /** How far the mix lies above the greatest (positive) or below the least reference (negative); 0 between them. */
   readonly beyond: number;
@@ -37,7 +39,9 @@ export interface ComparedQuantity extends Omit<Quantity, 'value'> {
 export interface ReferenceComparison {
   /** What brings each reference to the loudness of the mix, in dB. */
   readonly gainsDb: Readonly<Record<string, number>>;
+  /** Integrated loudness of the mix, LUFS. */
   readonly mixLoudnessLufs: number;
+  /** Every quantity with its margin and the verdict. */
   readonly quantities: readonly ComparedQuantity[];
   /** What lies outside, in words, the greatest first: `low mids (160 to 315 Hz) up to 3.1 dB above the widest reference`. */
   readonly findings: readonly string[];

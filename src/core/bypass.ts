@@ -19,6 +19,7 @@ export const bypassParameters = {
   bypassed: { default: false },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Bypass}; {@link bypassParameters} gives defaults, ranges and units. */
 export type BypassOptions = ParameterOptions<typeof bypassParameters>;
 
 /** Runs a processor and can cross-fade to its delayed input. */

@@ -82,6 +82,7 @@ export class Chain extends Shell {
     return this.#queue.map(({ index, due, options }) => ({ index, inSamples: due - this.#clock[0], options }));
   }
 
+  /** Sets that wait for their samples; only a restored state writes them. */
   set pending(pending: NonNullable<Processor['pending']>) {
     this.#queue = pending.map(({ index, inSamples, options }) => ({ index, due: inSamples + this.#clock[0], options }));
   }

@@ -12,6 +12,7 @@ import type { Part } from './processor.ts';
 
 /** Ring of past samples. Pieces have at most 128 samples. */
 export class DelayLine implements Part {
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   readonly #ring: Float64Array;
   readonly #head = new Float64Array(1); // where the next piece goes

@@ -21,6 +21,7 @@ export const delayParameters = {
   maximumSamples: { default: 48_000, min: 0, max: 4_000_000, integer: true, fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Delay}; {@link delayParameters} gives defaults, ranges and units. */
 export type DelayOptions = ParameterOptions<typeof delayParameters>;
 
 type Values = ParameterValues<typeof delayParameters>;

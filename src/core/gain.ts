@@ -13,6 +13,7 @@ export const gainParameters = {
   gainDb: { default: 0, min: -120, max: 60 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Gain}; {@link gainParameters} gives defaults, ranges and units. */
 export type GainOptions = ParameterOptions<typeof gainParameters>;
 
 /** Turns all channels up or down by the same gain. */

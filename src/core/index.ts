@@ -4,12 +4,13 @@
  * @module
  */
 export { Bypass, type BypassOptions, bypassParameters } from './bypass.ts';
-export { Chain, type ChainOptions } from './chain.ts';
+export { Chain, type ChainKey, type ChainOptions } from './chain.ts';
 export { dbToGain, gainToDb } from './decibels.ts';
 export { DelayLine } from './delay-line.ts';
 export { Delay, type DelayOptions, delayParameters } from './delay.ts';
 export { ComplexFft, RealFft } from './fft.ts';
 export { Gain, type GainOptions, gainParameters } from './gain.ts';
+export type { JsonSchema } from './json-check.ts';
 export { MidSide, type MidSideOptions, midSideParameters } from './mid-side.ts';
 export type {
   ChoiceRow,
@@ -23,7 +24,7 @@ export type {
 } from './parameters.ts';
 export { Polarity, type PolarityOptions, polarityParameters } from './polarity.ts';
 export { ParameterShell } from './parameter-shell.ts';
-export type { Channels, Part, Processor, Side, StreamFormat, Trace } from './processor.ts';
+export type { Channels, Part, Processor, Side, StreamFormat, Trace, WaitingSet } from './processor.ts';
 export { Random } from './random.ts';
 export { type Samples, type SampleSource, sourceOf } from './sample-source.ts';
 export { restoreState, type SavedSettings, type SavedState, saveState } from './saved-state.ts';

@@ -9,6 +9,9 @@ import { nearestName } from './check.ts';
 
 type Json = Readonly<Record<string, unknown>>;
 
+/** A JSON Schema, draft 2020-12. */
+export type JsonSchema = Readonly<Record<string, unknown>>;
+
 /** Returns `value`, or throws a TypeError unless it is an object that is not a list. */
 export function requireObject(path: string, value: unknown): Json {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) throw wrong(path, 'an object', value);

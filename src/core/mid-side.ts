@@ -17,6 +17,7 @@ export const midSideParameters = {
   direction: { default: 'encode', choices: ['encode', 'decode'], fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link MidSide}; {@link midSideParameters} gives defaults, ranges and units. */
 export type MidSideOptions = ParameterOptions<typeof midSideParameters>;
 
 /** Turns left and right into mid and side, or back. Two channels only. */

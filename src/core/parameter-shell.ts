@@ -36,6 +36,7 @@ export abstract class ParameterShell<T extends ParameterTable> extends Shell {
     this.#resolve(options, this.#values);
   }
 
+  /** Changes parameters from this sample on; a refused set changes nothing. */
   override set(options: ParameterOptions<T>): void {
     this.#values = this.#resolve(options, this.#values);
     this.#glide.start(this.design(this.#values));

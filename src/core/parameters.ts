@@ -17,12 +17,15 @@ export { describe };
 
 /** A number with its inclusive range. */
 export interface NumberRow {
+  /** Value where none is given, in the unit of the name. */
   readonly default: number;
+  /** Smallest value allowed. */
   readonly min: number;
   /** `nyquist` stands for 0.49 of the sample rate; the default is then the smaller of itself and that. */
   readonly max: number | 'nyquist';
   /** How a control spreads the range over its travel; linear unless given. */
   readonly taper?: 'linear' | 'log' | 'square';
+  /** Whether only whole numbers are allowed. */
   readonly integer?: boolean;
   /** Changes latency or memory, so it belongs to the constructor. */
   readonly fixed?: boolean;
@@ -30,26 +33,29 @@ export interface NumberRow {
 
 /** One of several words, or of several numbers. */
 export interface ChoiceRow {
+  /** Value where none is given. */
   readonly default: string | number;
+  /** Every value allowed. */
   readonly choices: readonly (string | number)[];
+  /** Whether it belongs to the constructor: `set` refuses it. */
   readonly fixed?: boolean;
 }
 
 /** On or off. */
 export interface SwitchRow {
+  /** Value where none is given. */
   readonly default: boolean;
+  /** Whether it belongs to the constructor: `set` refuses it. */
   readonly fixed?: boolean;
 }
 
+/** One parameter: a number, a choice or a switch. */
 export type ParameterRow = NumberRow | ChoiceRow | SwitchRow;
+/** All parameters of a block by name; the unit is the name's suffix. */
 export type ParameterTable = Readonly<Record<string, ParameterRow>>;
 
 /** Type of the values that a row allows. */
-export type ParameterValue<R> = R extends { readonly choices: readonly (infer C)[] }
-  ? C
-  : R extends { readonly default: boolean }
-    ? boolean
-    : number;
+export type ParameterValue<R> = R extends ChoiceRow ? R['choices'][number] : R extends SwitchRow ? boolean : number;
 
 /** Options for a table: any subset of its parameters. */
 export type ParameterOptions<T extends ParameterTable> = { readonly [K in keyof T]?: ParameterValue<T[K]> | undefined };

@@ -12,6 +12,7 @@ export const polarityParameters = {
   inverted: { default: false },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Polarity}; {@link polarityParameters} gives defaults, ranges and units. */
 export type PolarityOptions = ParameterOptions<typeof polarityParameters>;
 
 /** Keeps or inverts the sign of all channels. */

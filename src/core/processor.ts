@@ -45,6 +45,7 @@ export interface Side {
 
 /** Something that a processor is made of: numbers that `process` changes, and how they begin. */
 export interface Part {
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   /** Returns to the state just after construction. */
   reset(): void;
@@ -52,8 +53,19 @@ export interface Part {
   restored?(): void;
 }
 
+/** Options on their way to a processor of a chain. */
+export interface WaitingSet {
+  /** Place of that processor in the chain, from 0. */
+  readonly index: number;
+  /** Samples until they arrive, 0 or more. */
+  readonly inSamples: number;
+  /** What will be set. */
+  readonly options: object;
+}
+
 /** Turns blocks of samples into blocks of samples. */
 export interface Processor extends Part {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   /** Delay from input to output in whole samples; constant after construction. */
   readonly latencySamples: number;
@@ -76,5 +88,5 @@ export interface Processor extends Part {
   /** What the processor is made of; some may be processors. */
   readonly parts: readonly Part[];
   /** Options on their way to the processors of a chain: to which, in how many samples, and what. */
-  pending?: readonly { readonly index: number; readonly inSamples: number; readonly options: object }[];
+  pending?: readonly WaitingSet[];
 }

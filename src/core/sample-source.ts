@@ -6,6 +6,7 @@
 
 /** A signal of `frames` samples, preceded and followed by silence. */
 export interface SampleSource {
+  /** Samples per channel. */
   readonly frames: number;
   /** Fills `into` with the samples from `start` on, which may lie before the first or after the last: 0 there. */
   read(start: number, into: Float64Array): void;

@@ -8,14 +8,17 @@ import type { Part, Processor } from './processor.ts';
 
 /** What was set on a processor, and on the processors inside it. */
 export interface SavedSettings {
+  /** Current parameters. */
   readonly values: object;
   /** Options on their way to a processor of a chain. */
   readonly pending?: Processor['pending'];
+  /** The same of every processor inside. */
   readonly inner: readonly SavedSettings[];
 }
 
 /** A processor's parameters and state as plain JSON. */
 export interface SavedState {
+  /** Parameters of the processor and of those inside it. */
   readonly settings: SavedSettings;
   /** Contents of the state arrays; the string `-0` stands for the negative zero, which JSON cannot write. */
   readonly arrays: readonly (readonly (number | '-0')[])[];

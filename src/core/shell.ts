@@ -18,6 +18,7 @@ const NO_SIDE: Side = {};
 
 /** A processor but for its kernel. A subclass ends its constructor with a call of `begin`. */
 export abstract class Shell implements Processor {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   protected readonly owner: string;
   readonly #parts: Part[] = [];
@@ -55,6 +56,7 @@ export abstract class Shell implements Processor {
     return this.#parts;
   }
 
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   get state(): readonly Float64Array[] {
     return this.#parts.flatMap((part) => part.state);
   }

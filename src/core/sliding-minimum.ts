@@ -21,6 +21,7 @@ const ABOVE_ALL = 1e300;
 
 /** Running minimum of a signal that begins as if all before it had been `rest`. */
 export class SlidingMinimum implements Part {
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   readonly #rest: number;
   readonly #block: Float64Array;

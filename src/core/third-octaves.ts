@@ -13,12 +13,15 @@ import { exp2, log10 } from './maths.ts';
 
 /** A band of frequencies. */
 export interface FrequencyBand {
+  /** Lower edge in hertz. */
   readonly fromHz: number;
+  /** Upper edge in hertz. */
   readonly toHz: number;
 }
 
 /** A third-octave band by its middle. */
 export interface ThirdOctaveBand extends FrequencyBand {
+  /** Centre in hertz, exact: 1000 x 10^(n / 10). */
   readonly frequencyHz: number;
 }
 

@@ -69,6 +69,7 @@ export const compressorParameters = {
   mixPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Compressor}; {@link compressorParameters} gives defaults, ranges and units. */
 export type CompressorOptions = ParameterOptions<typeof compressorParameters>;
 
 type Values = ParameterValues<typeof compressorParameters>;

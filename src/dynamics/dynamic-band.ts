@@ -64,6 +64,7 @@ export const dynamicBandParameters = {
   linkPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link DynamicBand}; {@link dynamicBandParameters} gives defaults, ranges and units. */
 export type DynamicBandOptions = ParameterOptions<typeof dynamicBandParameters>;
 
 type Values = ParameterValues<typeof dynamicBandParameters>;
@@ -84,10 +85,12 @@ export class DynamicBand extends DynamicsShell<typeof dynamicBandParameters> {
     this.begin();
   }
 
+  /** Samples until the band's response has fallen below -120 dB. */
   override get tailSamples(): number {
     return tailOfSections(this.#keyBand.goal);
   }
 
+  /** Changes parameters from this sample on; a refused set changes nothing. */
   override set(options: DynamicBandOptions): void {
     super.set(options);
     const band = bandOf(this.values);

@@ -86,6 +86,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     this.#levelLines = this.#rows.map(() => this.own(new DelayLine(this.lookaheadSamples)));
   }
 
+  /** Whether a key can be given to `process`: always. */
   override get takesKey(): boolean {
     return true;
   }

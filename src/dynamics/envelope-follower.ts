@@ -47,6 +47,7 @@ export const envelopeFollowerParameters = {
   rmsMs: { default: 10, min: 0, max: 1000, taper: 'square' },
 } as const satisfies ParameterTable;
 
+/** Options of {@link EnvelopeFollower}; {@link envelopeFollowerParameters} gives defaults, ranges and units. */
 export type EnvelopeFollowerOptions = ParameterOptions<typeof envelopeFollowerParameters>;
 
 type Values = ParameterValues<typeof envelopeFollowerParameters>;

@@ -38,6 +38,7 @@ export const expanderParameters = {
   linkPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Expander}; {@link expanderParameters} gives defaults, ranges and units. */
 export type ExpanderOptions = ParameterOptions<typeof expanderParameters>;
 
 /** Downward expander with soft knee, range, hold and look-ahead, moved by its input or by a key. */

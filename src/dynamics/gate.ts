@@ -52,6 +52,7 @@ export const gateParameters = {
   linkPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Gate}; {@link gateParameters} gives defaults, ranges and units. */
 export type GateOptions = ParameterOptions<typeof gateParameters>;
 
 /** Gate with hysteresis, hold, range and look-ahead, opened by its input or by a key. */

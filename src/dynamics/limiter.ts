@@ -47,6 +47,7 @@ export const limiterParameters = {
   truePeak: { default: false, fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link Limiter}; {@link limiterParameters} gives defaults, ranges and units. */
 export type LimiterOptions = ParameterOptions<typeof limiterParameters>;
 
 type Values = ParameterValues<typeof limiterParameters>;

@@ -54,6 +54,7 @@ export const transientShaperParameters = {
   linkPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link TransientShaper}; {@link transientShaperParameters} gives defaults, ranges and units. */
 export type TransientShaperOptions = ParameterOptions<typeof transientShaperParameters>;
 
 /** Level-independent shaper of attack and sustain, moved by its input or by a key. */

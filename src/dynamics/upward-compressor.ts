@@ -39,6 +39,7 @@ export const upwardCompressorParameters = {
   linkPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link UpwardCompressor}; {@link upwardCompressorParameters} gives defaults, ranges and units. */
 export type UpwardCompressorOptions = ParameterOptions<typeof upwardCompressorParameters>;
 
 /** Upward compressor with soft knee, range, hold and look-ahead, moved by its input or by a key. */

@@ -39,12 +39,15 @@ export const bandSplitParameters = {
   thirdHz: { default: 6000, min: 10, max: 'nyquist', taper: 'log' },
 } as const satisfies ParameterTable;
 
-type Table = typeof bandSplitParameters;
-
-export type BandSplitOptions = ParameterOptions<Table>;
+/** Options of {@link BandSplit}; {@link bandSplitParameters} gives defaults, ranges and units. */
+export type BandSplitOptions = ParameterOptions<typeof bandSplitParameters>;
 
 /** @throws RangeError unless the crossovers between so many bands rise */
-export function requireRising(prefix: string, values: ParameterValues<Table>, bands: number): void {
+export function requireRising(
+  prefix: string,
+  values: ParameterValues<typeof bandSplitParameters>,
+  bands: number,
+): void {
   const names = crossoverNames(bands);
   for (let i = 1; i < names.length; i++) {
     const [below, name] = [names[i - 1], names[i]];
@@ -53,12 +56,12 @@ export function requireRising(prefix: string, values: ParameterValues<Table>, ba
   }
 }
 
-function crossoverNames(bands: number): readonly (keyof Table)[] {
+function crossoverNames(bands: number): readonly (keyof typeof bandSplitParameters)[] {
   return (['firstHz', 'secondHz', 'thirdHz'] as const).slice(0, bands - 1);
 }
 
 /** A processor for each of two to four bands. With a key, the bands that listen to one hear it whole. */
-export class BandSplit extends ParameterShell<Table> {
+export class BandSplit extends ParameterShell<typeof bandSplitParameters> {
   readonly #bands: readonly Processor[];
   readonly #takesKey: boolean;
   readonly #lows: readonly BiquadCascade[]; // of each crossover, the all-passes of the later ones included

@@ -22,10 +22,15 @@ import { exp2, tanPi } from '../core/maths.ts';
 
 /** One filter section, a0 = 1. The difference equation subtracts `a1` and `a2`; a first-order section has b2 = a2 = 0. */
 export interface BiquadCoefficients {
+  /** Of the present input. */
   readonly b0: number;
+  /** Of the input one sample ago. */
   readonly b1: number;
+  /** Of the input two samples ago. */
   readonly b2: number;
+  /** Of the output one sample ago, with a0 = 1. */
   readonly a1: number;
+  /** Of the output two samples ago, with a0 = 1. */
   readonly a2: number;
 }
 

@@ -28,6 +28,7 @@ export interface LinkwitzRileyOptions extends CornerOptions {
 
 /** The two branches, each a list of sections in series. */
 export interface Crossover {
+  /** Sections of the low band. */
   readonly lowpass: BiquadCoefficients[];
   /** Polarity included: add it to the low-pass as it is. */
   readonly highpass: BiquadCoefficients[];

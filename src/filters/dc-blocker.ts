@@ -24,6 +24,7 @@ export const dcBlockerParameters = {
   cornerHz: { default: 5, min: 0.1, max: 200, taper: 'log' },
 } as const satisfies ParameterTable;
 
+/** Options of {@link DcBlocker}; {@link dcBlockerParameters} gives defaults, ranges and units. */
 export type DcBlockerOptions = ParameterOptions<typeof dcBlockerParameters>;
 
 /** First-order high-pass for all channels. */

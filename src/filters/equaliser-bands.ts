@@ -47,8 +47,11 @@ export const equaliserBandParameters = {
   order: { default: 2, min: 1, max: 16, integer: true, fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of one band of an {@link Equaliser}; {@link equaliserBandParameters} gives defaults, ranges and units. */
 export type EqualiserBandOptions = ParameterOptions<typeof equaliserBandParameters>;
+/** The same, every value given. */
 export type EqualiserBandValues = ParameterValues<typeof equaliserBandParameters>;
+/** What a band does. */
 export type EqualiserBandType = EqualiserBandValues['type'];
 
 /** @throws RangeError for an order other than 2 of a type that has none */

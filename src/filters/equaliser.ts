@@ -24,10 +24,11 @@ import {
 import { GlidingBand } from './gliding-band.ts';
 import { tailOfSections } from './stability.ts';
 
-type BandTable = typeof equaliserBandParameters;
-
 /** The parameters of all bands in one table: `bands[0].type`, `bands[0].frequencyHz`, ... */
-export type EqualiserTable = { readonly [K in keyof BandTable as `bands[${number}].${K}`]: BandTable[K] };
+export type EqualiserTable = {
+  readonly [K in keyof typeof equaliserBandParameters as `bands[${number}].${K}`]: (typeof equaliserBandParameters)[K];
+};
+/** Options of {@link Equaliser}; {@link equaliserParameters} gives defaults, ranges and units. */
 export type EqualiserOptions = ParameterOptions<EqualiserTable>;
 
 /** The table of an equaliser with so many bands. */
@@ -102,7 +103,7 @@ function byPath(bands: readonly EqualiserBandOptions[]): EqualiserOptions {
 }
 
 function bandOf(values: ParameterValues<EqualiserTable>, band: number): EqualiserBandValues {
-  const names = Object.keys(equaliserBandParameters) as (keyof BandTable)[];
+  const names = Object.keys(equaliserBandParameters) as (keyof typeof equaliserBandParameters)[];
   return Object.fromEntries(
     names.map((name) => [name, values[`bands[${band}].${name}`]]),
   ) as unknown as EqualiserBandValues;

@@ -29,6 +29,7 @@ export const fractionalDelayParameters = {
   maximumSamples: { default: 48_000, min: 0, max: 4_000_000, integer: true, fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link FractionalDelay}; {@link fractionalDelayParameters} gives defaults, ranges and units. */
 export type FractionalDelayOptions = ParameterOptions<typeof fractionalDelayParameters>;
 
 /** Delays all channels by the same number of samples and a fraction. */

@@ -19,7 +19,12 @@ export {
 export { butterworthHighpass, butterworthLowpass, type ButterworthOptions } from './butterworth.ts';
 export { type Crossover, linkwitzRiley, type LinkwitzRileyOptions } from './crossover.ts';
 export { DcBlocker, type DcBlockerOptions, dcBlockerParameters } from './dc-blocker.ts';
-export { type EqualiserBandOptions, equaliserBandParameters, type EqualiserBandType } from './equaliser-bands.ts';
+export {
+  type EqualiserBandOptions,
+  equaliserBandParameters,
+  type EqualiserBandType,
+  type EqualiserBandValues,
+} from './equaliser-bands.ts';
 export { Equaliser, type EqualiserOptions, equaliserParameters, type EqualiserTable } from './equaliser.ts';
 export { firResponse } from './fir-response.ts';
 export {

@@ -26,6 +26,7 @@ export const monoBelowParameters = {
   frequencyHz: { default: 120, min: 10, max: 'nyquist', taper: 'log' },
 } as const satisfies ParameterTable;
 
+/** Options of {@link MonoBelow}; {@link monoBelowParameters} gives defaults, ranges and units. */
 export type MonoBelowOptions = ParameterOptions<typeof monoBelowParameters>;
 
 /** Removes the difference of two channels below a frequency. Two channels only. */

@@ -32,6 +32,7 @@ const LENGTHS = [83, 35, 23, 19];
 export class Oversampler implements Part {
   /** Samples of the base rate by which up, kernel and down together are late. */
   readonly latencySamples: number;
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   readonly #factor: OversamplingFactor;
   readonly #ups: readonly UpStage[];

@@ -30,6 +30,7 @@ export const phaseRotatorParameters = {
   order: { default: 2, min: 1, max: 16, integer: true, fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link PhaseRotator}; {@link phaseRotatorParameters} gives defaults, ranges and units. */
 export type PhaseRotatorOptions = ParameterOptions<typeof phaseRotatorParameters>;
 
 type Values = ParameterValues<typeof phaseRotatorParameters>;

@@ -36,6 +36,7 @@ export interface ResamplerOptions {
 export class Resampler implements Part {
   /** K: how many input samples the output is late, because it takes those after its own time too. */
   readonly latencySamples: number;
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   readonly #rows: PolyphaseRows;
   readonly #past: readonly Float64Array[];

@@ -20,7 +20,7 @@ export const COMPARED_MS = 50;
 export interface BlendedSample {
   /** What is heard, at gain 1: with the filters' tail, if there is one, behind it. */
   readonly heard: Float64Array;
-  /** Low band of its start, up to {@link COMPARED_MS} after the onset. */
+  /** Low band of its start, up to 50 ms after the onset. */
   readonly lowStart: Float64Array;
   /** Index of the blow. */
   readonly onset: number;

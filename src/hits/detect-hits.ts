@@ -29,6 +29,7 @@ import { type Onset, OnsetDetector, type OnsetDetectorOptions, onsetDetectorPara
 import { RiseEnergies } from './rise-energies.ts';
 import { velocityCurveParameters, velocityOfDb } from './velocity.ts';
 
+/** Parameters of {@link detectHits}: those of the detector and of the bleed. */
 export const detectHitsParameters = {
   /** Rise that makes an onset, as in `OnsetDetector`; twice this with a single microphone, which has nothing else to go by. */
   riseDb: { default: 3, min: 0.5, max: 20 },
@@ -46,6 +47,7 @@ export const detectHitsParameters = {
   rangeDb: velocityCurveParameters.rangeDb,
 } as const satisfies ParameterTable;
 
+/** Options of {@link detectHits}; {@link detectHitsParameters} gives defaults, ranges and units. */
 export type DetectHitsOptions = ParameterOptions<typeof detectHitsParameters>;
 
 /** The microphone of one drum. */
@@ -56,6 +58,7 @@ export interface DrumMicrophone {
   readonly kind: DrumKind;
   /** Where to listen, if not there. */
   readonly keyBand?: Partial<KeyBand> | undefined;
+  /** One channel of samples that can be read again and again. */
   readonly source: SampleSource;
 }
 

@@ -8,7 +8,9 @@
 
 /** A square complex matrix or a vector: values row by row. */
 export interface Complex {
+  /** Real parts. */
   readonly re: Float64Array;
+  /** Imaginary parts. */
   readonly im: Float64Array;
 }
 

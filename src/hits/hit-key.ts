@@ -24,6 +24,7 @@ export const hitKeyParameters = {
   decayMs: { default: 400, min: 1, max: 10_000, taper: 'square' },
 } as const satisfies ParameterTable;
 
+/** Options of {@link HitKey}; {@link hitKeyParameters} gives defaults, ranges and units. */
 export type HitKeyOptions = ParameterOptions<typeof hitKeyParameters>;
 
 const LN_1000 = 6.907755278982137;

@@ -3,17 +3,16 @@
  *
  * @module
  */
+import type { JsonSchema } from '../core/json-check.ts';
 import { HIT_LIST_VERSION, hitMembers, hitRanges, hitSources } from './hit-list.ts';
 
-type Schema = Readonly<Record<string, unknown>>;
-
 /** The schema as a plain object, ready for `JSON.stringify`. */
-export function hitListSchema(): Schema {
-  const number = (name: keyof typeof hitRanges, description: string): Schema => {
+export function hitListSchema(): JsonSchema {
+  const number = (name: keyof typeof hitRanges, description: string): JsonSchema => {
     const { min, max } = hitRanges[name];
     return { type: 'number', minimum: min, maximum: max, description };
   };
-  const text = (description: string): Schema => ({ type: 'string', minLength: 1, description });
+  const text = (description: string): JsonSchema => ({ type: 'string', minLength: 1, description });
   const place = {
     drum: text('Name of the drum.'),
     sample: number('sample', 'Where its sound begins in its microphone, in samples of the recording.'),
@@ -45,10 +44,10 @@ export function hitListSchema(): Schema {
   };
 }
 
-function object(properties: Schema, required: readonly string[]): Schema {
+function object(properties: JsonSchema, required: readonly string[]): JsonSchema {
   return { type: 'object', properties, required: [...required], additionalProperties: false };
 }
 
-function list(items: Schema, description: string): Schema {
+function list(items: JsonSchema, description: string): JsonSchema {
   return { type: 'array', items, description };
 }

@@ -18,6 +18,7 @@ export const HIT_LIST_VERSION = 1;
 /** Where a hit comes from: found in the sound, placed or changed by hand, or read from a file. */
 export const hitSources = ['detected', 'edited', 'imported'] as const;
 
+/** Where a hit comes from. */
 export type HitSource = (typeof hitSources)[number];
 
 /** One blow on one drum. */
@@ -32,6 +33,7 @@ export interface Hit {
   readonly velocity: number;
   /** 0 (a guess) to 1 (certain). */
   readonly confidence: number;
+  /** Whether it was detected, imported or set by hand. */
   readonly source: HitSource;
 }
 
@@ -43,13 +45,17 @@ export interface RejectedHit extends Hit {
 
 /** Where somebody removed a hit by hand. */
 export interface DeletedHit {
+  /** Name of the drum that was struck. */
   readonly drum: string;
+  /** Where it rises, in samples from the start, fractional. */
   readonly sample: number;
 }
 
 /** All hits of one recording. */
 export interface HitList {
+  /** Version of this format. */
   readonly version: typeof HIT_LIST_VERSION;
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** Sorted by `sample`. */
   readonly hits: readonly Hit[];

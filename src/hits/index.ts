@@ -5,9 +5,11 @@ export {
   type HitList,
   hitListOf,
   type HitSource,
+  hitSources,
   parseHitList,
   type RejectedHit,
 } from './hit-list.ts';
+export type { Complex } from './hermitian-solve.ts';
 export { hitListSchema } from './hit-list-schema.ts';
 export { hitsFromCsv, hitsToCsv } from './hits-csv.ts';
 export { type DrumKind, drumKinds, type KeyBand, keyBandOf } from './key-bands.ts';
@@ -15,6 +17,7 @@ export { addHit, mergeHits, removeHit } from './merge-hits.ts';
 export { type Onset, OnsetDetector, type OnsetDetectorOptions, onsetDetectorParameters } from './onset-detector.ts';
 export { type HitScore, scoreHits, type VelocityClassScore } from './score-hits.ts';
 export { dbOfVelocity, velocityCurveParameters, type VelocityCurveOptions, velocityOfDb } from './velocity.ts';
+export type { BlendedSample } from './blended-samples.ts';
 export { BleedReduction } from './bleed-reduction.ts';
 export { HitKey, type HitKeyOptions, hitKeyParameters } from './hit-key.ts';
 export { HitLayers } from './hit-layers.ts';

@@ -11,11 +11,14 @@
 /** Kinds of drums that have a default key band. */
 export const drumKinds = ['kick', 'snare', 'rackTom', 'floorTom', 'hat', 'ride'] as const;
 
+/** Kind of drum, which decides the key band. */
 export type DrumKind = (typeof drumKinds)[number];
 
 /** Where to listen, and how soft a stroke may be. */
 export interface KeyBand {
+  /** Lower edge in hertz. */
   readonly lowHz: number;
+  /** Upper edge in hertz. */
   readonly highHz: number;
   /** Softest hit relative to the drum's usual level. Snares and cymbals have ghost notes; kicks and toms ring and bounce. */
   readonly softestDb: number;

@@ -44,6 +44,7 @@ export const layerParameters = {
   seed: { default: 1, min: 0, max: 4294967295, integer: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link layerHits}; {@link layerParameters} gives defaults, ranges and units. */
 export type LayerOptions = ParameterOptions<typeof layerParameters>;
 
 /** All parameters with their values. */

@@ -37,10 +37,12 @@ export const bleedParameters = {
   fadedMs: { default: 350, min: 20, max: 5000 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link learnBleedFilter}; {@link bleedParameters} gives defaults, ranges and units. */
 export type BleedOptions = ParameterOptions<typeof bleedParameters>;
 
 /** Weights of every microphone for every frequency: the drum is the sum of weight times spectrum. */
 export interface BleedFilter {
+  /** Samples of a frame, a power of two. */
   readonly frameSize: number;
   /** The drum's own microphone. */
   readonly target: number;
@@ -48,6 +50,7 @@ export interface BleedFilter {
   readonly weights: Complex;
   /** How many frames taught the drum, and the bleed. */
   readonly drumFrames: number;
+  /** How many frames of bleed alone were learned from. */
   readonly bleedFrames: number;
   /** How far the bleed goes down within each frame; overlapping frames add up to somewhat more. */
   readonly bleedDownDb: number;

@@ -30,6 +30,7 @@ import { FirstRise } from './first-rise.ts';
 import { PeakPicker } from './peak-picker.ts';
 import { SpectralFlux } from './spectral-flux.ts';
 
+/** Parameters of an {@link OnsetDetector}. */
 export const onsetDetectorParameters = {
   /** Lower limit of the key band. */
   lowHz: { default: 60, min: 20, max: 'nyquist', taper: 'log' },
@@ -43,6 +44,7 @@ export const onsetDetectorParameters = {
   floorDb: { default: -75, min: -160, max: 0 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link OnsetDetector}; {@link onsetDetectorParameters} gives defaults, ranges and units. */
 export type OnsetDetectorOptions = ParameterOptions<typeof onsetDetectorParameters>;
 
 /** The beginning of a hit. */
@@ -67,7 +69,9 @@ const TINY = 1e-30; // far above where doubles lose digits and processors slow d
 
 /** Takes in a stream and tells its onsets, each `latencySamples` after it at the most. */
 export class OnsetDetector {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
+  /** Parameters in use. */
   readonly values: ParameterValues<typeof onsetDetectorParameters>;
   /** An onset is told when this many samples have followed it. */
   readonly latencySamples: number;

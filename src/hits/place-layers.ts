@@ -28,11 +28,13 @@ export interface LayerPlacement {
   readonly hitSample: number;
   /** Which sample plays: its layer, and its number in it. */
   readonly layer: number;
+  /** Where the layer begins, in samples from the start, fractional. */
   readonly sample: number;
   /** Where its first value falls; whole, and negative for a sample that begins before the recording. */
   readonly start: number;
   /** How much later than the hit its blow stands, for the best sum. */
   readonly offsetSamples: number;
+  /** -1 where the sample is turned over so that it adds. */
   readonly polarity: 1 | -1;
   /** Gain of the sample, without the polarity. */
   readonly gain: number;
@@ -40,8 +42,11 @@ export interface LayerPlacement {
 
 /** Samples ready to be rendered, by {@link HitLayers}. */
 export interface PlacedLayers {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
+  /** Parameters in use. */
   readonly values: LayerValues;
+  /** The blended samples, by velocity layer and variation. */
   readonly samples: readonly (readonly BlendedSample[])[];
   /** In the order of the hits. */
   readonly placements: readonly LayerPlacement[];

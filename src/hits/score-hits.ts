@@ -30,14 +30,21 @@ export interface VelocityClassScore {
 
 /** How well hits were found. */
 export interface HitScore {
+  /** Found hits that are hits. */
   readonly truePositives: number;
+  /** Found hits that are none. */
   readonly falsePositives: number;
+  /** Hits that were not found. */
   readonly falseNegatives: number;
+  /** Share of found hits that are hits, 0 to 1. */
   readonly precision: number;
+  /** Share of hits that were found, 0 to 1. */
   readonly recall: number;
+  /** Harmonic mean of precision and recall, 0 to 1. */
   readonly fMeasure: number;
   /** Median and 95th percentile of the magnitude of the timing errors of all pairs; null if there is none. */
   readonly medianErrorMs: number | null;
+  /** 95th percentile of the absolute timing error in milliseconds; null without a hit found. */
   readonly percentile95ErrorMs: number | null;
   /** All doubles. */
   readonly doubled: number;

@@ -14,6 +14,7 @@ import { dbToGain, gainToDb } from '../core/decibels.ts';
 import { type ParameterOptions, type ParameterTable, resolveParameters } from '../core/parameters.ts';
 import { requireRange } from '../core/check.ts';
 
+/** Parameters of the curve from decibels to 0-127. */
 export const velocityCurveParameters = {
   /** Level that becomes velocity 127. */
   loudestDb: { default: 0, min: -120, max: 60 },
@@ -21,6 +22,7 @@ export const velocityCurveParameters = {
   rangeDb: { default: 60, min: 6, max: 84 },
 } as const satisfies ParameterTable;
 
+/** Options of the velocity curve; {@link velocityCurveParameters} gives defaults, ranges and units. */
 export type VelocityCurveOptions = ParameterOptions<typeof velocityCurveParameters>;
 
 const HIGHEST = 127;

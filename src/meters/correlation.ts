@@ -13,6 +13,7 @@ import { requirePart } from './require-part.ts';
 
 /** Measures the correlation of the two channels of a stream. */
 export class CorrelationMeter {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   readonly #a = new Float64Array(BLOCK);
   readonly #b = new Float64Array(BLOCK);

@@ -14,6 +14,7 @@ import type { FrequencyBand } from '../core/third-octaves.ts';
 
 /** A band by its middle. */
 export interface ErbBand extends FrequencyBand {
+  /** Centre in hertz. */
   readonly frequencyHz: number;
 }
 

@@ -20,6 +20,7 @@ import { millisecondsToSamples } from '../core/time.ts';
 /** Shortest sustain that is judged, as a share of the whole. */
 const LEAST_SUSTAIN = 0.2;
 
+/** Options of {@link hitPunch}. */
 export interface HitPunchOptions {
   /** 20 unless given; 1 to 200. */
   readonly transientMs?: number | undefined;
@@ -27,6 +28,7 @@ export interface HitPunchOptions {
   readonly sustainMs?: number | undefined;
 }
 
+/** What {@link hitPunch} returns. */
 export interface HitPunch {
   /** Ratio of each hit in dB; null where the next hit or the end leaves too little sustain, or one of both is silent. */
   readonly hitsDb: readonly (number | null)[];

@@ -37,6 +37,7 @@ const SUM = 0,
 
 /** Figures of one channel. -Infinity stands for silence. */
 export interface ChannelLevel {
+  /** Largest magnitude, dBFS. */
   readonly samplePeakDb: number;
   /** Root mean square relative to a square wave of full scale. */
   readonly rmsDb: number;
@@ -46,14 +47,17 @@ export interface ChannelLevel {
   readonly crestDb: number | null;
   /** Mean, as a fraction of full scale. */
   readonly dcOffset: number;
+  /** How many runs of clipped samples there are. */
   readonly clippedRuns: number;
   /** Samples in all clipped runs, and in the longest. */
   readonly clippedSamples: number;
+  /** Samples of the longest of them. */
   readonly longestClippedRun: number;
 }
 
 /** Measures the levels of a stream: eight numbers of memory for each channel. */
 export class LevelMeter {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   readonly #x = new Float64Array(BLOCK);
   readonly #states: readonly Float64Array[];

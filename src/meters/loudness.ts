@@ -30,9 +30,11 @@ const RANGE_GATE_LU = -20;
 
 /** Figures of loudness. -Infinity stands for silence, and for less sound than the window needs. */
 export interface LoudnessFigures {
+  /** Gated loudness of the whole, LUFS; -Infinity where nothing passes the gate. */
   readonly integratedLufs: number;
   /** Largest loudness of any 400 ms, and of any 3 s. */
   readonly maximumMomentaryLufs: number;
+  /** Largest loudness of any 3 s, LUFS. */
   readonly maximumShortTermLufs: number;
   /** Null where no 3 s were above -70 LUFS. */
   readonly rangeLu: number | null;
@@ -42,6 +44,7 @@ export interface LoudnessFigures {
 
 /** Measures the loudness of a stream. Its memory is 0.3 MB, whatever the length. */
 export class LoudnessMeter {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   readonly #steps: EnergySteps;
   readonly #blocks = new LoudnessHistogram();

@@ -19,30 +19,44 @@ import { TruePeakMeter } from './true-peak.ts';
 
 /** Every figure of a programme. -Infinity stands for silence, null for a ratio that does not exist. */
 export interface ProgrammeFigures extends LoudnessFigures {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** Samples of each channel. */
   readonly frames: number;
   /** Of the loudest channel. */
   readonly truePeakDb: number;
+  /** Largest sample magnitude of any channel, dBFS. */
   readonly samplePeakDb: number;
   /** Over all channels, relative to a square wave and to a sine of full scale. */
   readonly rmsDb: number;
+  /** RMS of the whole by AES17: a full-scale sine is 0 dB. */
   readonly rmsAes17Db: number;
+  /** Peak over RMS in decibels; null for silence. */
   readonly crestDb: number | null;
   /** True peak less integrated loudness. */
   readonly peakToLoudnessDb: number | null;
+  /** Runs of clipped samples, all channels together. */
   readonly clippedRuns: number;
+  /** Clipped samples, all channels together. */
   readonly clippedSamples: number;
+  /** Samples that are not numbers; they count as silence. */
   readonly nonFiniteSamples: number;
   /** Of two channels, else null. */
   readonly correlation: number | null;
-  readonly channelLevels: readonly (ChannelLevel & { readonly truePeakDb: number })[];
+  /** Levels of each channel, and its true peak in dBTP. */
+  readonly channelLevels: readonly (ChannelLevel & {
+    /** dBTP. */
+    readonly truePeakDb: number;
+  })[];
+  /** Level and width in third-octave bands. */
   readonly thirdOctaves: readonly (ThirdOctaveBand & BandLevel)[];
+  /** Level and width in bands of equal rectangular bandwidth. */
   readonly erbBands: readonly (ErbBand & BandLevel)[];
 }
 
 /** Measures everything about a stream. Its memory does not grow with the length. */
 export class ProgrammeMeter {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   readonly #loudness: LoudnessMeter;
   readonly #truePeak: TruePeakMeter;

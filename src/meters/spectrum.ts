@@ -41,6 +41,7 @@ export interface BandLevel extends FrequencyBand {
 
 /** Measures the spectrum of a stream. Its memory is about 100 bytes for each Hz of the sample rate. */
 export class SpectrumMeter {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   readonly #size: number;
   readonly #fft: RealFft;

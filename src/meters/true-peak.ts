@@ -22,6 +22,7 @@ import { TablePeaks } from './true-peak-table.ts';
 /** How to interpolate: on 16 points to the sample, or by the table of BS.1770. */
 export type TruePeakMethod = 'fine' | 'table';
 
+/** Options of {@link TruePeakMeter}. */
 export interface TruePeakOptions {
   /** `fine` unless given. */
   readonly method?: TruePeakMethod | undefined;
@@ -29,6 +30,7 @@ export interface TruePeakOptions {
 
 /** Measures the true peak of a stream: a few hundred numbers of memory, whatever the length. */
 export class TruePeakMeter {
+  /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;
   readonly #finders: readonly (InterSamplePeaks | TablePeaks)[];
   readonly #highest: Float64Array; // of each channel, linear

@@ -45,6 +45,7 @@ export const alignmentMoveParameters = {
 export interface AlignmentPlan extends ParameterValues<typeof alignmentParameters> {
   /** Close microphones by the name of their drum. */
   readonly drums: Readonly<Record<string, readonly string[]>>;
+  /** Channels that are the overheads. */
   readonly overheads: readonly string[];
   /** The drum that the overheads move to; undefined unless the method is `overheadsToDrum`. */
   readonly drum: string | undefined;

@@ -8,15 +8,21 @@ import type { InputAlignment } from './align-inputs.ts';
 
 /** A pair of inputs. */
 export interface PairReport {
+  /** Name of the microphone that the delay counts from. */
   readonly reference: string;
+  /** Name of the microphone whose delay it is. */
   readonly other: string;
+  /** The drum whose hits were compared. */
   readonly drum: string;
   /** Whether both are close microphones of the drum; else `other` is an overhead. */
   readonly close: boolean;
   /** By how much `other` hears the drum later. */
   readonly delaySamples: number;
+  /** Delay in milliseconds, positive where the other is later. */
   readonly delayMs: number;
+  /** -1 where the other is inverted. */
   readonly polarity: 1 | -1;
+  /** 0 to 1. */
   readonly confidence: number;
   /** Why the confidence is low; empty when it is high. */
   readonly reasons: readonly string[];
@@ -39,7 +45,9 @@ export interface PairReport {
 export interface AlignmentReport {
   /** By how much the mix begins before the first sample of the inputs. */
   readonly leadSamples: number;
+  /** Delay and polarity given to every microphone. */
   readonly moves: AlignmentMoves;
+  /** Every pair that was compared. */
   readonly pairs: readonly PairReport[];
 }
 

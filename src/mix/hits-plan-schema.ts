@@ -2,17 +2,18 @@
  * The part of the plan's JSON Schema that describes `hits`.
  * @module
  */
+import type { JsonSchema } from '../core/json-check.ts';
 import { detectHitsParameters } from '../hits/detect-hits.ts';
 import { hitKeyParameters } from '../hits/hit-key.ts';
 import { drumKinds } from '../hits/key-bands.ts';
 import { layerParameters } from '../hits/layer-parameters.ts';
 import { bleedParameters } from '../hits/learn-bleed.ts';
-import { dictionary, list, named, object, rows, type Schema, text } from './schema-parts.ts';
+import { dictionary, list, named, object, rows, text } from './schema-parts.ts';
 
 const sample = { type: 'number', minimum: 0, description: 'Sample of the recording, with its fraction.' };
 
 /** Schema of `hits`. */
-export function hitsSchema(): Schema {
+export function hitsSchema(): JsonSchema {
   const layer = object(
     {
       velocity: { type: 'number', minimum: 0, maximum: 127, description: 'How hard the samples were struck.' },
@@ -49,7 +50,7 @@ export function hitsSchema(): Schema {
 }
 
 /** Schema of a block's key. */
-export function keySchema(): Schema {
+export function keySchema(): JsonSchema {
   return {
     description: 'What the block listens to in place of its input.',
     anyOf: [

@@ -41,13 +41,17 @@ export interface LayerFilesPlan {
 
 /** Samples on the hits of a drum. */
 export interface LayerPlan {
+  /** Files of each velocity layer, softest first. */
   readonly samples: readonly LayerFilesPlan[];
+  /** How layers are chosen, placed and blended. */
   readonly options: LayerOptions;
 }
 
 /** A hit placed by hand. */
 export interface AddedHitPlan {
+  /** Where it rises, in samples of the recording, fractional. */
   readonly sample: number;
+  /** How hard: peak of the drum's key band after the onset, -200 to 60 dBFS. */
   readonly velocityDb: number;
 }
 
@@ -55,11 +59,15 @@ export interface AddedHitPlan {
 export interface DrumPlan {
   /** Name of the input in which it is heard best. */
   readonly microphone: string;
+  /** Kind of drum, which decides the key band. */
   readonly kind: DrumKind;
+  /** Hits set by hand. */
   readonly add: readonly AddedHitPlan[];
   /** Samples near which detected hits are none. */
   readonly remove: readonly number[];
+  /** Samples that reinforce or replace the drum. */
   readonly layer?: LayerPlan;
+  /** Bleed reduction, where the plan asks for it. */
   readonly bleed?: BleedOptions;
 }
 
@@ -67,7 +75,9 @@ export interface DrumPlan {
 export interface HitsPlan {
   /** Path of a hit list, relative to the plan, in place of a detection. */
   readonly file?: string;
+  /** Parameters of the detection for all drums. */
   readonly detection: DetectHitsOptions;
+  /** Drums by name. */
   readonly drums: Readonly<Record<string, DrumPlan>>;
   /** Inputs besides the drums' microphones that help to tell the bleed: those of cymbals, second microphones. */
   readonly furtherMicrophones: readonly string[];

@@ -6,14 +6,28 @@ import type { PreparedHits } from './prepare-hits.ts';
 
 /** Hits of one drum, and what followed from them. */
 export interface DrumHitsReport {
+  /** The drum's close microphone. */
   readonly microphone: string;
+  /** How many hits were found and kept. */
   readonly hits: number;
   /** Found, and taken for bleed or doubles. */
   readonly rejected: number;
-  /** Samples that were layered: how many, how many of them turned over, and the farthest moved for the best sum. */
-  readonly layered?: { readonly samples: number; readonly turned: number; readonly farthestMs: number };
-  /** Bleed that was taken out, as learnt: how far it went down, and how large the change of the drum is relative to it. */
-  readonly bleed?: { readonly bleedDownDb: number; readonly drumChangeDb: number };
+  /** Samples that were layered. */
+  readonly layered?: {
+    /** How many. */
+    readonly samples: number;
+    /** How many of them were turned over. */
+    readonly turned: number;
+    /** The farthest that one was moved for the best sum, in milliseconds. */
+    readonly farthestMs: number;
+  };
+  /** Bleed that was taken out, as learnt. */
+  readonly bleed?: {
+    /** How far it went down, in decibels. */
+    readonly bleedDownDb: number;
+    /** How large the change of the drum is relative to the drum, in decibels. */
+    readonly drumChangeDb: number;
+  };
 }
 
 /** By the names of the drums. */

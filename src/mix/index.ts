@@ -6,7 +6,7 @@
 export { type AlignedPair, alignInputs, type InputAlignment } from './align-inputs.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './alignment-report.ts';
-export type { DrumPlan, HitsPlan, LayerPlan } from './hits-plan.ts';
+export type { AddedHitPlan, DrumPlan, HitsPlan, LayerFilesPlan, LayerPlan } from './hits-plan.ts';
 export type { DrumHitsReport, HitsReport } from './hits-report.ts';
 export type { HitResources } from './prepare-hits.ts';
 export type { MixInput } from './input-reader.ts';
@@ -23,4 +23,4 @@ export {
   type OutputPlan,
   type SendPlan,
 } from './plan.ts';
-export { type MixReport, type MixSink, renderMix, type RenderOptions } from './renderer.ts';
+export { type MixReport, type MixSink, renderMix, type RenderOptions, type StripReport } from './renderer.ts';

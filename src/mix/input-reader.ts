@@ -13,8 +13,11 @@ import { FractionalShift } from '../filters/fractional-shift.ts';
 
 /** A recording that can be read at any position, again and again. A WAV reader is one. */
 export interface MixInput {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
+  /** Channels, 1 or more. */
   readonly channels: number;
+  /** Samples per channel. */
   readonly frames: number;
   /** Fills `into` (an array per channel) from frame `start` on; returns how many frames it wrote. */
   read(start: number, into: Float64Array[], count: number): number;
@@ -35,6 +38,7 @@ const MAX_CHANNELS = 64;
 
 /** The part of a source that a channel strip hears, moved in time and turned. */
 export class InputReader {
+  /** Channels, 1 or more. */
   readonly channels: number;
   /** Frames from the first to the last that can be heard, lead included. */
   readonly frames: number;

@@ -7,6 +7,7 @@
  *
  * @module
  */
+import type { JsonSchema } from '../core/json-check.ts';
 import { blockTypes } from '../blocks/block-types.ts';
 import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
 import { alignmentMoveParameters, alignmentParameters } from './alignment-plan.ts';
@@ -19,10 +20,10 @@ import {
   sendParameters,
   stripParameters,
 } from './plan.ts';
-import { dictionary, list, named, object, rows, type Schema, text } from './schema-parts.ts';
+import { dictionary, list, named, object, rows, text } from './schema-parts.ts';
 
 /** The schema as a plain object, ready for `JSON.stringify`. */
-export function mixPlanSchema(): Schema {
+export function mixPlanSchema(): JsonSchema {
   const chain = list({ $ref: '#/$defs/block' }, 'Blocks in the order of the signal.');
   const send = object({ to: named('Bus, or mixBus.'), ...rows(sendParameters, 'send') }, ['to']);
   const bus = {
@@ -98,7 +99,7 @@ export function mixPlanSchema(): Schema {
 }
 
 /** @param inside - whether it is a block inside a band, which has no key and no bypass of its own */
-function blockSchema(type: string, inside = false): Schema {
+function blockSchema(type: string, inside = false): JsonSchema {
   const bands = list({ $ref: '#/$defs/band' }, 'Bands in series.');
   const { parameters, takesKey, takesBands, takesChains, takesImpulse } = blockTypes[type];
   return object(
@@ -116,7 +117,7 @@ function blockSchema(type: string, inside = false): Schema {
 }
 
 /** The bands of a split, from low to high. */
-function splitBands(): Schema {
+function splitBands(): JsonSchema {
   const band = object({ chain: list({ $ref: '#/$defs/innerBlock' }, 'Blocks in the order of the signal.') }, []);
   return { ...list(band, 'What each band runs, from low to high.'), minItems: 2, maxItems: 4 };
 }

@@ -91,6 +91,7 @@ export interface BusPlan extends ParameterValues<typeof stripParameters> {
   readonly chain: readonly BlockPlan[];
   /** Destination: name of a bus, or `mixBus`. */
   readonly output: string;
+  /** Where else the strip is heard. */
   readonly sends: readonly SendPlan[];
 }
 
@@ -102,6 +103,7 @@ export interface ChannelPlan extends BusPlan {
 
 /** The last strip. */
 export interface MixBusPlan extends ParameterValues<typeof mixBusParameters> {
+  /** Blocks in order. */
   readonly chain: readonly BlockPlan[];
 }
 
@@ -111,6 +113,7 @@ export interface AutomationPlan {
   readonly target: string;
   /** Sample of the inputs from which the value glides to its new place. */
   readonly sample: number;
+  /** Value from that moment on, in the unit of the parameter. */
   readonly value: number | boolean;
 }
 
@@ -122,14 +125,22 @@ export interface OutputPlan extends ParameterValues<typeof outputParameters> {
 
 /** A validated plan, with everything filled in that the JSON may leave out. */
 export interface MixPlan extends ParameterValues<typeof planParameters> {
+  /** Version of the format. */
   readonly version: typeof PLAN_VERSION;
+  /** Microphones by name. */
   readonly inputs: Readonly<Record<string, InputPlan>>;
+  /** How the microphones are brought into time. */
   readonly alignment: AlignmentPlan;
+  /** Strips by name, in order. */
   readonly channels: Readonly<Record<string, ChannelPlan>>;
+  /** Buses by name, in order. */
   readonly buses: Readonly<Record<string, BusPlan>>;
+  /** What all is summed in. */
   readonly mixBus: MixBusPlan;
+  /** Changes of parameters at given times. */
   readonly automation: readonly AutomationPlan[];
   /** Drums whose hits are found, and what follows from them. */
   readonly hits?: HitsPlan;
+  /** Format and length of what is written. */
   readonly output: OutputPlan;
 }

@@ -43,32 +43,48 @@ export interface RenderOptions {
 
 /** What a renderer tells about a mix. */
 export interface MixReport {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** Frames written: the lead of the alignment, the longest input and the tail. */
   readonly frames: number;
   /** Latency of the longest way through the mix, which the output does not have. */
   readonly latencySamples: number;
+  /** Samples rendered after the end of the inputs. */
   readonly tailSamples: number;
   /** Whether a tail without end was cut at `output.maxTailSeconds`. */
   readonly tailCut: boolean;
   /** Largest magnitude of the mix, in dBFS; null for silence. */
   readonly peakDb: number | null;
+  /** What the alignment found and did. */
   readonly alignment: AlignmentReport;
   /** Input samples that were not finite or above 1e6 and counted as 0: of each input, however many channels run it. */
   readonly nonFiniteInputs: number;
-  /** Level, below `belowHz`, of each bus with a reverberation relative to all else that its destination hears: what it adds
-   * to the low end of the dry kit. Null where either is silent. */
-  readonly lowEnd: { readonly belowHz: number; readonly relativeDb: Readonly<Record<string, number | null>> };
+  /** What each bus with a reverberation adds to the low end of the dry kit. */
+  readonly lowEnd: {
+    /** Upper edge of the low end in hertz. */
+    readonly belowHz: number;
+    /** Its level there, in decibels, relative to all else that its destination hears; null where either is silent. */
+    readonly relativeDb: Readonly<Record<string, number | null>>;
+  };
   /** What was found, and what followed; only where the plan has hits. */
   readonly hits?: HitsReport;
-  /** The strips by their path: when their chain begins and ends, in samples, and their peak behind it. */
-  readonly strips: Readonly<
-    Record<string, { readonly startSamples: number; readonly endSamples: number; readonly peakDb: number | null }>
-  >;
+  /** The strips by their path. */
+  readonly strips: Readonly<Record<string, StripReport>>;
+}
+
+/** When a strip sounds, and how loud it is. */
+export interface StripReport {
+  /** When its chain begins, in samples: its latency comes out in time with the rest. */
+  readonly startSamples: number;
+  /** When its chain ends, in samples. */
+  readonly endSamples: number;
+  /** Largest magnitude behind its chain, in dBFS; null for silence. */
+  readonly peakDb: number | null;
 }
 
 /** A mix whose plan fits its inputs, ready to be rendered once. */
 export interface PreparedMix {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** The hits that were found, where the plan has any. */
   readonly hits: HitList | undefined;

@@ -29,9 +29,11 @@ export interface AlignPlanFileOptions {
 
 /** What has been found, and written. */
 export interface AlignedPlanFile extends AlignmentReport {
+  /** Sample rate of the inputs in hertz. */
   readonly sampleRateHz: number;
   /** Of the air, in degrees Celsius. */
   readonly temperatureC: number;
+  /** Paths of the drawings, one per pair. */
   readonly pictureFiles: readonly string[];
 }
 

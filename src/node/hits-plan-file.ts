@@ -24,7 +24,9 @@ import { openInputs, type WavInput } from './wav-files.ts';
 export interface HitsPlanFileOptions {
   /** Folder for what is written; that of the plan unless given. */
   readonly folder?: string | undefined;
+  /** Whether the list is written as JSON. */
   readonly json?: boolean | undefined;
+  /** Whether it is written as comma-separated values. */
   readonly csv?: boolean | undefined;
   /** Every drum must then have a note: see `percussionNotes`. */
   readonly midi?: boolean | undefined;
@@ -32,8 +34,11 @@ export interface HitsPlanFileOptions {
 
 /** What was found and written. */
 export interface HitsFolder {
+  /** What was found. */
   readonly list: HitList;
+  /** The drums of the plan. */
   readonly drums: HitsPlan['drums'];
+  /** Paths of what was written. */
   readonly files: readonly string[];
 }
 

@@ -10,12 +10,15 @@ const CHUNK_FRAMES = 16_384;
 
 /** Every figure of a file. */
 export interface MeasuredFile extends ProgrammeFigures {
+  /** Path of the file. */
   readonly file: string;
+  /** Its length in seconds. */
   readonly seconds: number;
   /** The file is shorter than its header says: what is there was measured. */
   readonly truncated: boolean;
 }
 
+/** Options of {@link measureFile}. */
 export interface MeasureFileOptions {
   /** Which loudspeakers the channels feed; all count alike in the loudness unless given. */
   readonly layout?: LoudspeakerLayout | undefined;

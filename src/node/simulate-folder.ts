@@ -15,9 +15,13 @@ import { writeWavFile } from './wav-files.ts';
 
 /** What has been written. */
 export interface SimulatedFolder {
+  /** Path of the plan. */
   readonly planFile: string;
+  /** Paths of the microphones. */
   readonly stemFiles: readonly string[];
+  /** Length in seconds. */
   readonly seconds: number;
+  /** How many blows there are. */
   readonly hits: number;
   /** False if there was a plan already: it is left as it is. */
   readonly planWritten: boolean;

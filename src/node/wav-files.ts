@@ -12,9 +12,13 @@ import { remove, temporaryName } from './files.ts';
 
 /** A WAV file that is open for reading: an input of a mix. */
 export class WavInput {
+  /** Path of the file. */
   readonly path: string;
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
+  /** Channels, 1 or more. */
   readonly channels: number;
+  /** Samples per channel that are there. */
   readonly frames: number;
   /** The header promises more than the file has: `frames` counts what is there. */
   readonly truncated: boolean;
@@ -46,6 +50,7 @@ export class WavInput {
     return this.#reader.read(start, into, count);
   }
 
+  /** Closes the file; what was read stays. */
   close(): void {
     closeSync(this.#file);
   }

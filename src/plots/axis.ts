@@ -14,8 +14,11 @@ import { decibelStep, multiples, niceStep, type Tick } from './ticks.ts';
 export interface Axis {
   /** What is shown, with its unit: `Level (dB)`. */
   readonly label: string;
+  /** Left or lower end, in the unit of the axis. */
   readonly from: number;
+  /** Right or upper end, in the unit of the axis. */
   readonly to: number;
+  /** Marks on the axis. */
   readonly ticks: readonly Tick[];
   /** 0 at `from`, 1 at `to`; beyond them outside. */
   readonly position: (value: number) => number;
@@ -25,6 +28,7 @@ export interface Axis {
 export interface AxisOptions {
   /** With its unit: `Time (ms)`. */
   readonly label: string;
+  /** Left or lower end, in the unit of the axis. */
   readonly from: number;
   /** Above `from`. */
   readonly to: number;

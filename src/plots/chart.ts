@@ -16,6 +16,7 @@ import { element, escapeText } from './svg.ts';
 
 /** What every chart has, whatever it shows. */
 export interface ChartHead {
+  /** Heading, which is also the picture's accessible name. */
   readonly title: string;
   /** What there is to see, in words, for those who do not see it. */
   readonly description?: string | undefined;
@@ -27,8 +28,11 @@ export interface ChartHead {
 
 /** A chart as data. */
 export interface Chart extends ChartHead {
+  /** Horizontal axis. */
   readonly x: Axis;
+  /** Vertical axis. */
   readonly y: Axis;
+  /** What is drawn, first at the back. */
   readonly marks: readonly Mark[];
 }
 

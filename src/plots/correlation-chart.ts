@@ -14,6 +14,7 @@ export interface CorrelationChartOptions extends ChartHead {
   readonly startSamples: number;
   /** Delay from value to value, above 0. */
   readonly stepSamples: number;
+  /** Correlation at every lag. */
   readonly values: ArrayLike<number>;
   /** Delay that was chosen. */
   readonly chosenSamples: number;

@@ -20,6 +20,7 @@ export type { Tick } from './ticks.ts';
 export {
   timeChart,
   type TimeChartOptions,
+  type TimeRule,
   type TimeTrace,
   waveformChart,
   type WaveformChartOptions,

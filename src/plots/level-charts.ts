@@ -19,6 +19,7 @@ export interface LevelCurve {
 export interface FrequencyResponseChartOptions extends ChartHead {
   /** Rising, above 0. */
   readonly frequenciesHz: ArrayLike<number>;
+  /** One or more curves. */
   readonly curves: readonly LevelCurve[];
   /** Ends of the level axis; they fit the curves unless given, but show at most 72 dB. */
   readonly range?: AxisRange | undefined;

@@ -19,12 +19,15 @@ export interface DataMark {
   readonly name?: string | undefined;
   /** 0 to 5; the next that is free unless given. */
   readonly colour?: number | undefined;
+  /** Horizontal positions, one per value. */
   readonly x: ArrayLike<number>;
 }
 
 /** A curve. */
 export interface LineMark extends DataMark {
+  /** What is drawn. */
   readonly kind: 'line';
+  /** Vertical positions, one per value. */
   readonly y: ArrayLike<number>;
   /** Solid unless given. */
   readonly dash?: Dash | undefined;
@@ -32,26 +35,37 @@ export interface LineMark extends DataMark {
 
 /** What lies between two curves. */
 export interface AreaMark extends DataMark {
+  /** What is drawn. */
   readonly kind: 'area';
+  /** Lower edge of the area, one per value. */
   readonly low: ArrayLike<number>;
+  /** Upper edge of the area, one per value. */
   readonly high: ArrayLike<number>;
 }
 
 /** Dots. */
 export interface PointsMark extends DataMark {
+  /** What is drawn. */
   readonly kind: 'points';
+  /** Vertical positions, one per value. */
   readonly y: ArrayLike<number>;
 }
 
 /** A line across the frame at a value of one axis. */
 export interface RuleMark {
+  /** What is drawn. */
   readonly kind: 'rule';
+  /** The axis on which the value lies. */
   readonly axis: 'x' | 'y';
+  /** Where the line crosses that axis. */
   readonly value: number;
+  /** Text beside the line. */
   readonly label?: string | undefined;
 }
 
+/** Anything that is drawn in a chart. */
 export type Mark = LineMark | AreaMark | PointsMark | RuleMark;
+/** How a line is drawn. */
 export type Dash = 'solid' | 'dashed' | 'dotted';
 
 /** Number of colours. */
@@ -59,7 +73,9 @@ export const COLOURS = 6;
 
 /** The inside of a chart: `width` x `height` pixels, its own origin at the upper left. */
 export interface Frame {
+  /** Horizontal axis. */
   readonly x: Axis;
+  /** Vertical axis. */
   readonly y: Axis;
   readonly width: number;
   readonly height: number;

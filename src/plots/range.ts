@@ -6,7 +6,9 @@ import { decibelStep, niceStep } from './ticks.ts';
 
 /** Ends of an axis. */
 export interface AxisRange {
+  /** Lower end. */
   readonly from: number;
+  /** Upper end. */
   readonly to: number;
 }
 

@@ -10,6 +10,7 @@ import { log10, pow } from '../core/maths.ts';
 
 /** Where a line crosses an axis. */
 export interface Tick {
+  /** Position in the unit of the axis. */
   readonly value: number;
   /** What stands there; '' for a line without a number. */
   readonly text: string;

@@ -20,13 +20,23 @@ export interface TimeTrace {
   readonly values: ArrayLike<number>;
   /** 0 to 5. */
   readonly colour?: number | undefined;
+  /** How the line is drawn; solid by default. */
   readonly dash?: Dash | undefined;
+}
+
+/** A time that is marked. */
+export interface TimeRule {
+  /** When, on the axis of the chart. */
+  readonly seconds: number;
+  /** Text beside the line. */
+  readonly label?: string | undefined;
 }
 
 /** What a chart over time shows. */
 export interface TimeChartOptions extends ChartHead {
   /** Of all traces. */
   readonly sampleRateHz: number;
+  /** What is drawn over time. */
   readonly traces: readonly TimeTrace[];
   /** What the values are, with their unit: `Gain (dB)`. */
   readonly label: string;
@@ -35,7 +45,7 @@ export interface TimeChartOptions extends ChartHead {
   /** Ends of the axis of values; they fit the traces unless given. */
   readonly range?: AxisRange | undefined;
   /** Times that are marked, in seconds. */
-  readonly rules?: readonly { readonly seconds: number; readonly label?: string | undefined }[] | undefined;
+  readonly rules?: readonly TimeRule[] | undefined;
 }
 
 /** Below this a chart counts in milliseconds. */

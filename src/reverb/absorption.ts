@@ -22,6 +22,7 @@ import { pow } from '../core/maths.ts';
 
 /** One-pole low-pass in a loop. */
 export interface Absorption {
+  /** Gain at 0 Hz. */
   readonly gain: number;
   /** Below 0 if high frequencies decay slower than low ones. */
   readonly pole: number;

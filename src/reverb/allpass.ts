@@ -17,6 +17,7 @@ import type { Part } from '../core/processor.ts';
 
 /** Allpass filter with a long delay. */
 export class Allpass implements Part {
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   readonly #ring: Float64Array; // v
   readonly #at = new Float64Array(1); // place in the ring

@@ -19,6 +19,7 @@ import type { Part } from '../core/processor.ts';
 
 /** Feedback comb filter with absorption. */
 export class Comb implements Part {
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   readonly #ring: Float64Array;
   readonly #now = new Float64Array(2); // place in the ring; f

@@ -45,6 +45,7 @@ export const convolutionReverbParameters = {
   partitionSamples: { default: 2048, choices: [128, 256, 512, 1024, 2048, 4096, 8192], fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link ConvolutionReverb}; {@link convolutionReverbParameters} gives defaults, ranges and units. */
 export type ConvolutionReverbOptions = ParameterOptions<typeof convolutionReverbParameters>;
 
 type Values = ParameterValues<typeof convolutionReverbParameters>;

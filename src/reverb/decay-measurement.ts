@@ -36,24 +36,30 @@ export const decayParameters = {
   compensateNoise: { default: false },
 } as const satisfies ParameterTable;
 
+/** Options of {@link measureDecay}; {@link decayParameters} gives defaults, ranges and units. */
 export type DecayOptions = ParameterOptions<typeof decayParameters>;
 
 /** What {@link measureDecay} finds. A time is NaN where the response ends, or its noise begins, before it has fallen so far. */
 export interface DecayMeasures {
   /** Early decay time. */
   readonly edtSeconds: number;
+  /** Decay time from -5 to -25 dB, times 3, in seconds. */
   readonly t20Seconds: number;
+  /** Decay time from -5 to -35 dB, times 2, in seconds. */
   readonly t30Seconds: number;
   /** Clarity; Infinity if there is nothing after the limit. */
   readonly c50Db: number;
+  /** Energy of the first 80 ms over the rest, dB. */
   readonly c80Db: number;
   /** Definition: a share from 0 to 1. */
   readonly d50: number;
+  /** Centre of gravity of the energy, in seconds. */
   readonly centreTimeSeconds: number;
 }
 
 /** The measures of one octave band. */
 export interface OctaveDecay extends DecayMeasures {
+  /** Centre of the octave band in hertz. */
   readonly centreHz: number;
 }
 

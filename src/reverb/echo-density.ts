@@ -23,6 +23,7 @@ export const echoDensityParameters = {
   hopMs: { default: 5, min: 0.01, max: 1000 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link echoDensity}; {@link echoDensityParameters} gives defaults, ranges and units. */
 export type EchoDensityOptions = ParameterOptions<typeof echoDensityParameters>;
 
 /** Density over time. */

@@ -41,6 +41,7 @@ const FILTERS = 3; // place of the first line's filter
 
 /** Delay lines, their filters and the matrix between them. */
 export class FeedbackNetwork implements Part {
+  /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
   /** How many numbers `design` returns. */
   readonly constants: number;

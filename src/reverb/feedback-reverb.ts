@@ -97,6 +97,7 @@ export const feedbackReverbParameters = {
   mixPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link FeedbackReverb}; {@link feedbackReverbParameters} gives defaults, ranges and units. */
 export type FeedbackReverbOptions = ParameterOptions<typeof feedbackReverbParameters>;
 
 type Values = ParameterValues<typeof feedbackReverbParameters>;

@@ -57,6 +57,7 @@ export const schroederReverbParameters = {
   mixPercent: { default: 100, min: 0, max: 100 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link SchroederReverb}; {@link schroederReverbParameters} gives defaults, ranges and units. */
 export type SchroederReverbOptions = ParameterOptions<typeof schroederReverbParameters>;
 
 type Values = ParameterValues<typeof schroederReverbParameters>;

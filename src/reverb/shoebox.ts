@@ -18,8 +18,11 @@ export const SPEED_OF_SOUND = 343.2;
 
 /** Inner size of a rectangular room. */
 export interface RoomSize {
+  /** Length in metres. */
   readonly lengthMetres: number;
+  /** Width in metres. */
   readonly widthMetres: number;
+  /** Height in metres. */
   readonly heightMetres: number;
 }
 

@@ -61,11 +61,19 @@ export interface IntermodulationOptions {
   readonly ratioDb?: number;
 }
 
+/** Modulation distortion as shares of the amplitude of the high tone: 0.01 is 1 %. */
+export interface IntermodulationShares {
+  /** Of second order: the lines one low frequency away. */
+  readonly second: number;
+  /** Of third order: the lines two low frequencies away. */
+  readonly third: number;
+}
+
 /** Modulation distortion of second and third order, as shares of the high tone. */
 export function measureIntermodulation(
   device: Nonlinearity,
   options: IntermodulationOptions = {},
-): { readonly second: number; readonly third: number } {
+): IntermodulationShares {
   const { levelDb = 0, lowHz = 60, highHz = 7000, ratioDb = 12.041199826559248 } = options;
   const peak = dbToGain(requireRange('measureIntermodulation: levelDb', levelDb, -120, 60));
   const ratio = dbToGain(requireRange('measureIntermodulation: ratioDb', ratioDb, -40, 40));

@@ -35,6 +35,7 @@ export const hardClipperParameters = {
   mixPercent: mixRow,
 } as const satisfies ParameterTable;
 
+/** Options of {@link HardClipper}; {@link hardClipperParameters} gives defaults, ranges and units. */
 export type HardClipperOptions = ParameterOptions<typeof hardClipperParameters>;
 
 /** Clips straight, oversampled. */

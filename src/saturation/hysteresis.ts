@@ -47,6 +47,7 @@ export const hysteresisParameters = {
   mixPercent: mixRow,
 } as const satisfies ParameterTable;
 
+/** Options of {@link Hysteresis}; {@link hysteresisParameters} gives defaults, ranges and units. */
 export type HysteresisOptions = ParameterOptions<typeof hysteresisParameters>;
 type Values = ParameterValues<typeof hysteresisParameters>;
 

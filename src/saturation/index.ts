@@ -9,6 +9,7 @@ export { cubicClip, hardClip, tanhClip } from './curves.ts';
 export {
   type HarmonicsOptions,
   type IntermodulationOptions,
+  type IntermodulationShares,
   measureHarmonics,
   measureIntermodulation,
   type Nonlinearity,

@@ -60,6 +60,7 @@ export const saturatorParameters = {
   mixPercent: mixRow,
 } as const satisfies ParameterTable;
 
+/** Options of {@link Saturator}; {@link saturatorParameters} gives defaults, ranges and units. */
 export type SaturatorOptions = ParameterOptions<typeof saturatorParameters>;
 
 const DRIVE = 0,

@@ -38,6 +38,7 @@ export const softClipperParameters = {
   curve: { default: 'tanh', choices: ['cubic', 'tanh'], fixed: true },
 } as const satisfies ParameterTable;
 
+/** Options of {@link SoftClipper}; {@link softClipperParameters} gives defaults, ranges and units. */
 export type SoftClipperOptions = ParameterOptions<typeof softClipperParameters>;
 type Values = ParameterValues<typeof softClipperParameters>;
 

@@ -1,3 +1,4 @@
+export type { PerMicrophone, PerPath } from './acoustics.ts';
 export { type Air, airLossDbPerMetre, speedOfSound } from './air.ts';
 export { defaultKitLayout, type KitLayout, microphoneTargets } from './layout.ts';
 export type { DrumPlace, MicrophonePlace } from './microphone.ts';

@@ -24,8 +24,11 @@ import { type Vector, wayFrom } from './vectors.ts';
 
 /** A kit in a room. */
 export interface KitLayout {
+  /** The room. */
   readonly room: Room;
+  /** Where every drum stands. */
   readonly drums: Readonly<Record<DrumName, DrumPlace>>;
+  /** Where every microphone stands, and how it points. */
   readonly microphones: Readonly<Record<MicrophoneName, MicrophonePlace>>;
 }
 

@@ -27,9 +27,11 @@ export interface DrumPlace {
 
 /** A microphone in the room. */
 export interface MicrophonePlace {
+  /** Position in metres. */
   readonly positionMetres: Vector;
   /** Direction in which it points; any for an omni. */
   readonly axis: Vector;
+  /** Directional pattern. */
   readonly pattern: 'cardioid' | 'omni';
 }
 

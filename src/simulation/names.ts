@@ -10,6 +10,7 @@
 /** Everything that can be struck. `tom1` is the rack tom, `tom2` the floor tom. */
 export const drumNames = ['kick', 'snare', 'hat', 'tom1', 'tom2', 'ride', 'crashLeft', 'crashRight'] as const;
 
+/** A drum of the simulated kit. */
 export type DrumName = (typeof drumNames)[number];
 
 /** Everything that listens, in the order of a track list. */
@@ -28,9 +29,11 @@ export const microphoneNames = [
   'roomRight',
 ] as const;
 
+/** A microphone of the simulated kit. */
 export type MicrophoneName = (typeof microphoneNames)[number];
 
 /** How a drum is played. Only the hat knows more than `'normal'`, which for the hat means closed. */
 export const strokeNames = ['normal', 'open', 'pedal'] as const;
 
+/** A way to strike a drum. */
 export type StrokeName = (typeof strokeNames)[number];

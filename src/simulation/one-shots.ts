@@ -11,6 +11,7 @@ import { requireKnown } from './require-known.ts';
 export interface OneShot {
   /** Velocity at which it was played, 0 to 1. */
   readonly velocity: number;
+  /** One channel of samples. */
   readonly samples: Float64Array;
   /** What was played; `'normal'` unless given. */
   readonly stroke?: StrokeName;

@@ -31,4 +31,5 @@ export const simulationParameters = {
   noiseFloorDb: { default: -80, min: -200, max: -30 },
 } as const satisfies ParameterTable;
 
+/** Options of {@link simulateKit} that are numbers; {@link simulationParameters} gives defaults, ranges and units. */
 export type SimulationParameters = ParameterOptions<typeof simulationParameters>;

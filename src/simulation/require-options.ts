@@ -12,6 +12,7 @@ import { lengthOf, type Vector, wayFrom } from './vectors.ts';
 
 /** A stroke as a caller asks for it. */
 export interface WantedStroke {
+  /** The drum it belongs to. */
   readonly drum: DrumName;
   /** `'normal'` unless given. */
   readonly stroke?: StrokeName;

@@ -28,7 +28,9 @@ export interface Room {
   readonly sizeMetres: Vector;
   /** Share of the sound pressure that a surface returns, 0 to 1. */
   readonly floorReflection: number;
+  /** Share of the pressure that the ceiling returns, 0 to 1. */
   readonly ceilingReflection: number;
+  /** Share of the pressure that a wall returns, 0 to 1. */
   readonly wallReflection: number;
   /** Walls met on the longest way considered: 0 is the direct sound alone, 1 adds six ways, 2 eighteen more. */
   readonly reflectionOrder: number;

@@ -41,10 +41,13 @@ export interface SimulateKitOptions extends SimulationParameters {
 
 /** One blow, as it really happened. */
 export interface TrueHit {
+  /** Which drum was struck. */
   readonly drum: DrumName;
+  /** How it was struck. */
   readonly stroke: StrokeName;
   /** Sample of the blow, with its fraction. */
   readonly sample: number;
+  /** How hard, 0 to 1. */
   readonly velocity: number;
   /** Sample at which the direct sound of the blow reaches each microphone, with its fraction. */
   readonly arrivals: Readonly<Record<MicrophoneName, number>>;
@@ -64,6 +67,7 @@ export interface KitTruth {
 
 /** A simulated recording. */
 export interface SimulatedKit {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** Length of every signal. */
   readonly frames: number;
@@ -73,6 +77,7 @@ export interface SimulatedKit {
   stem(microphone: MicrophoneName, drum: DrumName): Float64Array;
   /** The noise of one microphone, computed anew at every call. */
   noise(microphone: MicrophoneName): Float64Array;
+  /** When each drum was struck, and how its sound reached each microphone. */
   readonly truth: KitTruth;
 }
 

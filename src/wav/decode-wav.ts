@@ -9,9 +9,11 @@ import type { WavFormat } from './wav-format.ts';
 
 /** A whole file in memory. */
 export interface DecodedWav {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** One array per channel, all of one length; integers as -1 up to just below 1, floats as they are. */
   readonly channels: Float64Array[];
+  /** How the samples are stored. */
   readonly format: WavFormat;
   /** The header promises more samples than the file has. */
   readonly truncated: boolean;

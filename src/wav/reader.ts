@@ -19,10 +19,13 @@ import { PIECE_SAMPLES, type WavFormat } from './wav-format.ts';
  * says so. Bits below `format.validBits` are taken as they stand.
  */
 export class WavReader {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
+  /** Channels, 1 or more. */
   readonly channels: number;
   /** Length in frames (samples per channel): whole frames that are there, whatever the header promises. */
   readonly frames: number;
+  /** How the samples are stored. */
   readonly format: WavFormat;
   /** The header promises more than the file has. Never set where the header leaves the length open (streaming). */
   readonly truncated: boolean;

@@ -20,6 +20,7 @@ export type SampleEncoding = 'integer' | 'float';
 
 /** How the samples of a file are written. */
 export interface WavFormat {
+  /** Kind and width of a sample. */
   readonly encoding: SampleEncoding;
   /** Size of the container: 8, 16, 24 or 32 for integers, 32 or 64 for floats. 8-bit integers are unsigned. */
   readonly bitsPerSample: number;
@@ -51,6 +52,7 @@ export const PIECE_SAMPLES = 8192;
 
 /** A file that cannot be read; the message says what is wrong, where, and what was expected. */
 export class WavError extends Error {
+  /** `WavError`. */
   override readonly name = 'WavError';
   /** Position of the faulty field, counted from the start of the file. */
   readonly byteOffset: number;

@@ -24,6 +24,7 @@ import { requireEncoder, resolveDither, resolveFields, type WavWriterOptions } f
 
 /** What has been written. */
 export interface WavSummary {
+  /** Samples per channel. */
   readonly frames: number;
   /** Samples of integer files beyond the largest or smallest integer, written as that one. +1 is one step too much. */
   readonly clippedSamples: number;

@@ -7,8 +7,11 @@ import type { MeterSettings } from './meter-layout.ts';
 
 /** Options of a block that are due at a frame of the context. */
 export interface TimedOptions {
+  /** Place of the block in the chain, from 0. */
   readonly block: number;
+  /** What is set. */
   readonly options: Readonly<Record<string, unknown>>;
+  /** When, in frames of the context. */
   readonly frame: number;
 }
 

@@ -20,12 +20,17 @@ export interface MeterSettings {
 export interface Meters {
   /** Frame of the context up to which they were taken. */
   readonly frame: number;
-  /** Largest magnitude over all channels of the input and of the output, linear. */
+  /** Largest magnitude over all channels of the input, linear. */
   readonly peakIn: number;
+  /** Largest magnitude over all channels of the output, linear. */
   readonly peakOut: number;
-  /** Of each block: what its detector saw at most, and the least gain it applied. Blocks without a detector stay at
-   * -200 and 0. */
-  readonly blocks: readonly { readonly levelDb: number; readonly gainDb: number }[];
+  /** Of each block; one without a detector stays at -200 and 0. */
+  readonly blocks: readonly {
+    /** What its detector saw at most, dB. */
+    readonly levelDb: number;
+    /** The least gain it applied, dB. */
+    readonly gainDb: number;
+  }[];
 }
 
 const HEAD = 3;

@@ -1,0 +1,42 @@
+import { readdirSync } from 'node:fs';
+
+/** Every folder of `src/` is an entry of the package, and so a module of the documentation. */
+const modules = readdirSync('src', { withFileTypes: true })
+  .filter((item) => item.isDirectory())
+  .map(({ name }) => `src/${name}/index.ts`);
+
+/** @type {Partial<import('typedoc').TypeDocOptions>} */
+export default {
+  name: 'batterhead',
+  entryPoints: [...modules, 'src/worklet/url.ts'],
+  tsconfig: 'tsconfig.docs.json',
+  out: 'site',
+  plugin: ['typedoc-plugin-mdn-links', './scripts/typedoc-parameter-tables.mjs'],
+  readme: 'README.md',
+  excludePrivate: true,
+  excludeProtected: true,
+  excludeInternal: true,
+  disableSources: true,
+  requiredToBeDocumented: [
+    'Enum',
+    'EnumMember',
+    'Variable',
+    'Function',
+    'Class',
+    'Interface',
+    'Property',
+    'Method',
+    'Accessor',
+    'TypeAlias',
+  ],
+  validation: {
+    notExported: true,
+    invalidLink: true,
+    invalidPath: true,
+    rewrittenLink: true,
+    notDocumented: true,
+    unusedMergeModuleWith: true,
+  },
+  treatWarningsAsErrors: true,
+  treatValidationWarningsAsErrors: true,
+};
