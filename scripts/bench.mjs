@@ -1,6 +1,6 @@
 /**
  * Bundles and runs one benchmark of `bench/`: `node scripts/bench.mjs alias-table docs/aliasing.md`. The pages that it
- * writes are formatted by the project's rules, so that they can be committed.
+ * writes are formatted by the project's rules, so that they can be committed. What follows `--` goes to the benchmark.
  */
 import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
@@ -8,7 +8,10 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { buildSync } from 'esbuild';
 
-const [name = '', ...pages] = process.argv.slice(2);
+const given = process.argv.slice(2);
+const end = given.indexOf('--');
+const [name = '', ...pages] = end < 0 ? given : given.slice(0, end);
+const parameters = end < 0 ? [] : given.slice(end + 1);
 const scratch = mkdtempSync(join(tmpdir(), 'batterhead-bench-'));
 try {
   const outfile = join(scratch, 'bench.mjs');
@@ -21,7 +24,7 @@ try {
     target: 'node20',
     logLevel: 'error',
   });
-  const { status } = spawnSync(process.execPath, [outfile], { stdio: 'inherit' });
+  const { status } = spawnSync(process.execPath, [outfile, ...parameters], { stdio: 'inherit' });
   if (status === 0 && pages.length > 0) spawnSync('npx', ['--no-install', 'prettier', '--write', ...pages]);
   process.exitCode = status ?? 1;
 } finally {
