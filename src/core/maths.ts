@@ -234,14 +234,12 @@ function tabulate(length: number, first: number, next: (i: number, before: numbe
   return table;
 }
 
-/** log2 of (1 + s) / (1 - s) for s < 1/4096: with s = 1/(2m - 1), the step from log2(m - 1) to log2(m). */
-const log2Step = (s: number): number => 2 * Math.LOG2E * (s + (s * s * s) / 3);
-
 // Built when the module loads, so by few operations: the roundings of 18432 steps add up to less than 1e-12. The
 // lengths are written out because a bundler drops an unused table only if its arguments are plain literals.
-const log2Table = /* @__PURE__ */ tabulate(2049, 0, (i, y) =>
-  i < STEPS ? y + log2Step(1 / (2 * (STEPS + i) - 1)) : 1,
-);
+const log2Table = /* @__PURE__ */ tabulate(2049, 0, (i, y) => {
+  const s = 1 / (2 * (STEPS + i) - 1); // log2 of (1 + s) / (1 - s) is the step from log2(m - 1) to log2(m)
+  return i < STEPS ? y + 2 * Math.LOG2E * (s + (s * s * s) / 3) : 1;
+});
 const exp2Table = /* @__PURE__ */ tabulate(2049, 1, (i, x) => (i < STEPS ? x * 1.0003385080526823 : 2));
 const exp2Scales = /* @__PURE__ */ tabulate(2001, FLOOR, (_, x) => 2 * x);
 const tanhTable = /* @__PURE__ */ tabulate(18434, 0, (i, t) => (i < 18432 ? (t + TANH_STEP) / (1 + t * TANH_STEP) : 1));
@@ -258,7 +256,7 @@ export function log2InPlace(values: Float64Array, count: number): void {
     const x = values[i];
     alias[0] = x > 9.332636185032189e-302 ? x : 9.332636185032189e-302; // FLOOR itself would box each sample
     const high = parts[1];
-    const k = (high >> 9) & (STEPS - 1);
+    const k = (high >> 9) & 2047;
     const between = (high & 511) / 512 + (parts[0] >>> 0) / 2199023255552;
     values[i] = (high >> 20) - 1023 + (table[k] + between * (table[k + 1] - table[k]));
   }
@@ -273,26 +271,30 @@ export function exp2InPlace(values: Float64Array, count: number): void {
   const scales = exp2Scales;
   for (let i = 0; i < count; i++) {
     const x = values[i];
-    const position = (x > -1000 ? (x < 1000 ? x : 1000) : -1000) * STEPS;
+    const position = (x > -1000 ? (x < 1000 ? x : 1000) : -1000) * 2048;
     const whole = Math.floor(position);
-    const k = whole & (STEPS - 1);
+    const k = whole & 2047;
     values[i] = (table[k] + (position - whole) * (table[k + 1] - table[k])) * scales[(whole >> 11) + 1000];
   }
 }
 
 /**
- * Replaces the first `count` values by their hyperbolic tangent, relative error at most 8e-8 (7e-7 dB). Odd, monotone
- * and within -1 ... 1 to the last bit, because linear interpolation is. NaN becomes 1.
+ * Replaces the first `count` values x by c tanh(g x); `k` begins with g and c. The tangent's relative error is at most 8e-8
+ * (7e-7 dB); it is odd, monotone and within -1 ... 1 to the last bit, because linear interpolation is. That of NaN is 1.
  */
-export function tanhInPlace(values: Float64Array, count: number): void {
+export function tanhInPlace(values: Float64Array, count: number, k: Float64Array): void {
   const table = tanhTable;
-  const end = TANH_END * STEPS;
+  const steps = STEPS,
+    end = TANH_END * STEPS;
+  const gain = k[0],
+    ceiling = k[1];
   for (let i = 0; i < count; i++) {
-    const x = values[i] * STEPS;
+    const x = gain * values[i] * steps;
     const position = x < end ? (x > -end ? x : -end) : end;
     const whole = position | 0; // towards zero
     const sign = whole >> 31; // 0 or -1; where whole is 0, table[0] = 0 needs no sign
-    const k = (whole ^ sign) - sign;
-    values[i] = (sign | 1) * table[k] + (position - whole) * (table[k + 1] - table[k]);
+    const at = (whole ^ sign) - sign;
+    const entry = table[at];
+    values[i] = ceiling * ((sign | 1) * entry + (position - whole) * (table[at + 1] - entry));
   }
 }

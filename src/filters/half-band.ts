@@ -30,34 +30,30 @@ export function halfBandPairs(length: number, beta: number): Float64Array {
 export class UpStage implements Part {
   readonly state: readonly Float64Array[];
   readonly #taps: Float64Array;
-  readonly #past: Float64Array;
+  readonly #past: number; // samples of the past that the window begins with
   readonly #window: Float64Array;
-  readonly #even: Float64Array;
 
   /** @param longest - samples of the lower rate that one call may bring */
   constructor(pairs: Float64Array, longest: number) {
     this.#taps = pairs.map((tap) => 2 * tap);
-    this.#past = new Float64Array(2 * pairs.length - 1);
-    this.#window = new Float64Array(this.#past.length + longest + LANES);
-    this.#even = new Float64Array(longest + LANES);
-    this.state = [this.#past];
+    this.#past = 2 * pairs.length - 1;
+    this.#window = new Float64Array(this.#past + longest + LANES);
+    this.state = [this.#window.subarray(0, this.#past)];
   }
 
   reset(): void {
-    this.#past.fill(0);
+    this.#window.fill(0);
   }
 
-  /** Fills `y[0 .. 2 count)` from `x[0 .. count)`. */
+  /** Fills `y[0 .. 2 count)` from `x[0 .. count)`; up to six samples behind are left undefined. */
   process(x: Float64Array, count: number, y: Float64Array): void {
     const window = this.#window,
-      even = this.#even,
+      past = this.#past,
       k = this.#taps.length;
-    slide(this.#past, x, 0, 1, count, window);
-    symmetricFir(window, this.#taps, count, even);
-    for (let i = 0; i < count; i++) {
-      y[2 * i] = even[i];
-      y[2 * i + 1] = window[i + k];
-    }
+    for (let i = 0; i < count; i++) window[past + i] = x[i];
+    symmetricFir(window, this.#taps, count, y, 2);
+    for (let i = 0; i < count; i++) y[2 * i + 1] = window[i + k];
+    window.copyWithin(0, count, count + past);
   }
 }
 
@@ -65,78 +61,97 @@ export class UpStage implements Part {
 export class DownStage implements Part {
   readonly state: readonly Float64Array[];
   readonly #taps: Float64Array;
-  readonly #pastEven: Float64Array;
-  readonly #pastOdd: Float64Array;
+  readonly #late: number; // which phase y[0] belongs to: 0 even, 1 odd
+  readonly #pastEven: number;
+  readonly #pastOdd: number;
   readonly #even: Float64Array;
   readonly #odd: Float64Array;
   readonly #sum: Float64Array;
 
-  /** @param longest - samples of the lower rate that one call may ask for */
-  constructor(pairs: Float64Array, longest: number) {
+  /**
+   * @param longest - samples of the lower rate that one call may ask for
+   * @param late - samples of the higher rate by which the input is delayed before it is filtered
+   */
+  constructor(pairs: Float64Array, longest: number, late = 0) {
     this.#taps = pairs;
-    this.#pastEven = new Float64Array(2 * pairs.length - 1);
-    this.#pastOdd = new Float64Array(pairs.length);
-    this.#even = new Float64Array(this.#pastEven.length + longest + LANES);
-    this.#odd = new Float64Array(this.#pastOdd.length + longest);
+    this.#late = late % 2;
+    this.#pastEven = 2 * pairs.length - 1 + Math.ceil(late / 2);
+    this.#pastOdd = pairs.length + Math.floor(late / 2);
+    this.#even = new Float64Array(this.#pastEven + longest + LANES);
+    this.#odd = new Float64Array(this.#pastOdd + longest);
     this.#sum = new Float64Array(longest + LANES);
-    this.state = [this.#pastEven, this.#pastOdd];
+    this.state = [this.#even.subarray(0, this.#pastEven), this.#odd.subarray(0, this.#pastOdd)];
   }
 
   reset(): void {
-    this.#pastEven.fill(0);
-    this.#pastOdd.fill(0);
+    this.#even.fill(0);
+    this.#odd.fill(0);
   }
 
   /** Fills `z[0 .. count)` from `y[0 .. 2 count)`. */
   process(y: Float64Array, count: number, z: Float64Array): void {
     const sum = this.#sum,
-      odd = this.#odd;
-    slide(this.#pastEven, y, 0, 2, count, this.#even);
-    slide(this.#pastOdd, y, 1, 2, count, odd);
-    symmetricFir(this.#even, this.#taps, count, sum);
+      even = this.#even,
+      odd = this.#odd,
+      late = this.#late,
+      pastEven = this.#pastEven,
+      pastOdd = this.#pastOdd;
+    for (let i = 0; i < count; i++) {
+      even[pastEven + i] = y[2 * i + late];
+      odd[pastOdd + i] = y[2 * i + 1 - late];
+    }
+    symmetricFir(even, this.#taps, count, sum, 1);
     for (let i = 0; i < count; i++) z[i] = sum[i] + 0.5 * odd[i];
+    even.copyWithin(0, count, count + pastEven);
+    odd.copyWithin(0, count, count + pastOdd);
   }
 }
 
-/** Lays every `stride`-th sample of `x` behind `past` into `window`, and keeps the end of it as the new past. */
-function slide(
-  past: Float64Array,
-  x: Float64Array,
-  offset: number,
-  stride: number,
-  count: number,
-  window: Float64Array,
-): void {
-  const length = past.length;
-  for (let i = 0; i < length; i++) window[i] = past[i];
-  for (let i = 0; i < count; i++) window[length + i] = x[offset + stride * i];
-  for (let i = 0; i < length; i++) past[i] = window[count + i];
-}
-
 /**
- * y[i] = sum over j of taps[j] (w[i + j] + w[i + 2k - 1 - j]): a symmetric filter given by its first half. Four outputs
- * at a time share the loading of a tap; up to three outputs behind `count` are left undefined.
+ * y[stride i] = sum over j of taps[j] (w[i + j] + w[i + 2k - 1 - j]): a symmetric filter given by its first half. Four
+ * outputs at a time share the loading of a tap, and two samples come in where two go out; up to three outputs behind
+ * `count` are left undefined.
  */
-export function symmetricFir(w: Float64Array, taps: Float64Array, count: number, y: Float64Array): void {
-  const k = taps.length,
-    last = 2 * k - 1;
-  for (let i = 0; i < count; i += LANES) {
+export function symmetricFir(
+  w: Float64Array,
+  taps: Float64Array,
+  count: number,
+  y: Float64Array,
+  stride: number,
+): void {
+  const k = taps.length;
+  for (let i = 0; i < count; i += 4) {
+    let p = i + 3,
+      q = i + 2 * k - 1;
+    let p0 = w[i],
+      p1 = w[i + 1],
+      p2 = w[i + 2],
+      q1 = w[q + 1],
+      q2 = w[q + 2],
+      q3 = w[q + 3];
     let a = 0,
       b = 0,
       c = 0,
       d = 0;
     for (let j = 0; j < k; j++) {
       const tap = taps[j],
-        p = i + j,
-        q = i + last - j;
-      a += tap * (w[p] + w[q]);
-      b += tap * (w[p + 1] + w[q + 1]);
-      c += tap * (w[p + 2] + w[q + 2]);
-      d += tap * (w[p + 3] + w[q + 3]);
+        p3 = w[p++],
+        q0 = w[q--];
+      a += tap * (p0 + q0);
+      b += tap * (p1 + q1);
+      c += tap * (p2 + q2);
+      d += tap * (p3 + q3);
+      p0 = p1;
+      p1 = p2;
+      p2 = p3;
+      q3 = q2;
+      q2 = q1;
+      q1 = q0;
     }
-    y[i] = a;
-    y[i + 1] = b;
-    y[i + 2] = c;
-    y[i + 3] = d;
+    const at = stride * i;
+    y[at] = a;
+    y[at + stride] = b;
+    y[at + 2 * stride] = c;
+    y[at + 3 * stride] = d;
   }
 }

@@ -103,7 +103,7 @@ export class InterSamplePeaks implements Part {
     // Nearly all middles are asked for where the sound is dense; all at once they cost less than each by itself.
     const middles = this.#middles,
       enough = least - this.#rises[1];
-    symmetricFir(window, this.#middleRow, count, middles);
+    symmetricFir(window, this.#middleRow, count, middles, 1);
     for (let i = 0; i < count; i++) {
       const a = Math.abs(window[i + MIDDLE]),
         b = Math.abs(window[i + MIDDLE + 1]),

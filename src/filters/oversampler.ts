@@ -12,8 +12,7 @@
  */
 import { BLOCK } from '../core/pieces.ts';
 import type { Part } from '../core/processor.ts';
-import { DelayLine } from '../core/delay-line.ts';
-import { DownStage, halfBandPairs, UpStage } from './half-band.ts';
+import { DownStage, halfBandPairs, LANES, UpStage } from './half-band.ts';
 import { kaiserBeta } from './kaiser-design.ts';
 
 /** How many times the base rate a kernel runs at. */
@@ -34,32 +33,27 @@ export class Oversampler implements Part {
   readonly latencySamples: number;
   /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
-  readonly #factor: OversamplingFactor;
   readonly #ups: readonly UpStage[];
   readonly #downs: readonly DownStage[];
   readonly #buffers: readonly Float64Array[]; // of each rate, from twice the base rate up
-  readonly #pad: DelayLine;
-  readonly #padSamples: number;
-  readonly #piece = new Float64Array(BLOCK);
 
   /** @param kernelLatencySamples - samples of the high rate by which the kernel in between is late; whole */
   constructor(factor: OversamplingFactor, kernelLatencySamples = 0) {
     const lengths = LENGTHS.slice(0, stagesOf(factor));
     const pairs = lengths.map((length) => halfBandPairs(length, kaiserBeta(ATTENUATION_DB)));
-    this.#factor = factor;
-    this.#ups = pairs.map((taps, s) => new UpStage(taps, BLOCK << s));
-    this.#downs = pairs.map((taps, s) => new DownStage(taps, BLOCK << s));
-    this.#buffers = pairs.map((_, s) => new Float64Array(BLOCK << (s + 1)));
     // A pair of stages is late by (length - 1) / 2 samples of its lower rate: so many of the highest rate.
     const late = lengths.reduce((sum, length, s) => sum + ((length - 1) / 2) * (factor >> s), kernelLatencySamples);
     this.latencySamples = Math.ceil(late / factor);
-    this.#padSamples = this.latencySamples * factor - late;
-    this.#pad = new DelayLine(this.#padSamples);
-    this.state = [...this.#ups, ...this.#downs, this.#pad].flatMap((part) => part.state);
+    const padSamples = this.latencySamples * factor - late;
+    const last = pairs.length - 1;
+    this.#ups = pairs.map((taps, s) => new UpStage(taps, BLOCK << s));
+    this.#downs = pairs.map((taps, s) => new DownStage(taps, BLOCK << s, s === last ? padSamples : 0));
+    this.#buffers = pairs.map((_, s) => new Float64Array((BLOCK << (s + 1)) + 2 * LANES));
+    this.state = [...this.#ups, ...this.#downs].flatMap((part) => part.state);
   }
 
   reset(): void {
-    for (const part of [...this.#ups, ...this.#downs, this.#pad]) part.reset();
+    for (const part of [...this.#ups, ...this.#downs]) part.reset();
   }
 
   /**
@@ -77,22 +71,8 @@ export class Oversampler implements Part {
 
   /** Takes what `up` returned back to the base rate, into `x[0 .. count)`. */
   down(x: Float64Array, count: number): void {
-    const last = this.#downs.length - 1;
-    if (last < 0) return;
-    if (this.#padSamples > 0) this.#delay(this.#buffers[last], count * this.#factor);
-    for (let s = last; s >= 0; s--) {
+    for (let s = this.#downs.length - 1; s >= 0; s--) {
       this.#downs[s].process(this.#buffers[s], count << s, s === 0 ? x : this.#buffers[s - 1]);
-    }
-  }
-
-  #delay(y: Float64Array, length: number): void {
-    const piece = this.#piece;
-    for (let at = 0; at < length; at += BLOCK) {
-      const count = Math.min(BLOCK, length - at);
-      for (let i = 0; i < count; i++) piece[i] = y[at + i];
-      this.#pad.write(piece, count);
-      this.#pad.read(piece, count, this.#padSamples);
-      for (let i = 0; i < count; i++) y[at + i] = piece[i];
     }
   }
 }

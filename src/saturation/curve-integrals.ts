@@ -12,8 +12,9 @@
  *
  * @module
  */
+import { tanhInPlace } from '../core/maths.ts';
 import type { ClippingCurve } from './clipping-curve.ts';
-import { cubicClipInPlace, hardClipInPlace, tanhClipInPlace } from './curves.ts';
+import { cubicClipInPlace, hardClipInPlace } from './curves.ts';
 import { tanhIntegrals } from './tanh-integrals.ts';
 
 /** The straight cut: its slope falls from 1 to 0 at 1. */
@@ -31,7 +32,7 @@ export const cubicCurve: ClippingCurve = {
 };
 
 /** The hyperbolic tangent, smooth everywhere. */
-export const tanhCurve: ClippingCurve = { inPlace: tanhClipInPlace, integrals: tanhIntegrals };
+export const tanhCurve: ClippingCurve = { inPlace: tanhInPlace, integrals: tanhIntegrals };
 
 function hardIntegrals(
   u: Float64Array,

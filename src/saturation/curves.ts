@@ -10,7 +10,7 @@
  *
  * @module
  */
-import { tanh, tanhInPlace } from '../core/maths.ts';
+import { tanh } from '../core/maths.ts';
 
 const CUBIC_END = 1.5; // where the cubic reaches 1 with slope 0
 const CUBIC = 4 / 27;
@@ -42,13 +42,4 @@ export function cubicClipInPlace(y: Float64Array, count: number, k: Float64Array
   const gain = k[0],
     ceiling = k[1];
   for (let i = 0; i < count; i++) y[i] = ceiling * cubicClip(gain * y[i]);
-}
-
-/** The same with the hyperbolic tangent. */
-export function tanhClipInPlace(y: Float64Array, count: number, k: Float64Array): void {
-  const gain = k[0],
-    ceiling = k[1];
-  for (let i = 0; i < count; i++) y[i] *= gain;
-  tanhInPlace(y, count);
-  for (let i = 0; i < count; i++) y[i] *= ceiling;
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { exp2InPlace, log2InPlace, tanhInPlace } from '../../src/core/maths.ts';
+import { exp2InPlace, log2InPlace, tanhInPlace as scaledTanhInPlace } from '../../src/core/maths.ts';
 import { FAST_DB } from '../support/tolerances.ts';
 import { plainRandom } from '../support/worst.ts';
 
@@ -8,6 +8,10 @@ const POINTS = 1_000_000;
 const DB_PER_OCTAVE = 20 * Math.log10(2);
 
 type InPlace = (values: Float64Array, count: number) => void;
+
+const tanhInPlace: InPlace = (values, count) => {
+  scaledTanhInPlace(values, count, Float64Array.of(1, 1));
+};
 
 const spread = (min: number, max: number): Float64Array => {
   const random = plainRandom();
@@ -93,6 +97,12 @@ describe('maths in place: exact values and edges', () => {
       inputs.map((x) => -x),
     );
     expect(positive.every((y, i) => y === -negative[i])).toBe(true);
+  });
+
+  it('tanhInPlace scales what goes in and what comes out', () => {
+    const values = Float64Array.of(0.1, -0.5);
+    scaledTanhInPlace(values, 2, Float64Array.of(3, 0.25));
+    expect([...values]).toEqual([...results(tanhInPlace, [3 * 0.1, 3 * -0.5])].map((y) => 0.25 * y));
   });
 
   it('tanhInPlace saturates at exactly 1', () => {
