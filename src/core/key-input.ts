@@ -4,7 +4,7 @@
  * @module
  */
 import { refuse } from './check.ts';
-import { BLOCK, load, requireShape } from './pieces.ts';
+import { load, requireShape, scratch } from './pieces.ts';
 import type { Channels } from './processor.ts';
 
 /** Most channels that a key may have. */
@@ -28,8 +28,7 @@ export class KeyInput {
 
   /** Makes `rows` have so many channels. */
   makeRoom(channels: number): void {
-    while (this.#all.length < channels) this.#all.push(new Float64Array(BLOCK));
-    if (this.rows.length !== channels) this.rows = this.#all.slice(0, channels);
+    if (this.rows.length !== channels) this.rows = scratch(channels, this.#all).slice(0, channels);
   }
 
   /** Loads `key[c][at .. at + count)` into the front of the rows; returns how many samples the guard refused. */

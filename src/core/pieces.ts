@@ -41,12 +41,17 @@ export function requireShape(owner: string, name: string, block: Channels, chann
   return length ?? 0;
 }
 
-/** A scratch array for every channel. */
-export function scratch(channels: number): Float64Array[] {
-  return Array.from({ length: channels }, () => new Float64Array(BLOCK));
+/** A scratch array for every channel; `rows` are those that are there already. */
+export function scratch(channels: number, rows: Float64Array[] = []): Float64Array[] {
+  while (rows.length < channels) rows.push(new Float64Array(BLOCK));
+  return rows;
 }
 
-/** Copies `source[start .. start + count)` to the front of `target`; returns how many samples the guard refused. */
+/**
+ * Copies `source[start .. start + count)` to the front of `target`; returns how many samples the guard refused. Two at a
+ * time, because an engine looks at an array anew in every turn of a loop; a sum tells whether all of them pass. Where one
+ * may not, and for an odd last one, a second loop goes sample by sample.
+ */
 export function load(
   source: Float32Array | Float64Array,
   start: number,
@@ -54,8 +59,19 @@ export function load(
   target: Float64Array,
   trusted: boolean,
 ): number {
-  let refused = 0;
-  for (let i = 0; i < count; i++) {
+  let refused = 0,
+    sum = 0,
+    i = 0;
+  for (; i < count - 1; i += 2) {
+    const at = start + i;
+    const a = source[at],
+      b = source[at + 1];
+    sum += Math.abs(a) + Math.abs(b);
+    target[i] = a;
+    target[i + 1] = b;
+  }
+  if (!(trusted || sum <= INPUT_LIMIT)) i = 0;
+  for (; i < count; i++) {
     const x = source[start + i];
     const fine = trusted || Math.abs(x) <= INPUT_LIMIT; // false for NaN, too
     target[i] = fine ? x : 0;
@@ -66,15 +82,22 @@ export function load(
 
 /**
  * Copies the front of `source` to `target[start .. start + count)`, which rounds it if `target` is Float32: to the largest
- * finite float32 where it is beyond. (That number is written out, because a module's constant would box every sample.)
+ * finite float32 where it is beyond. Two at a time, as above.
  */
 export function store(source: Float64Array, target: Float32Array | Float64Array, start: number, count: number): void {
-  const narrow = target instanceof Float32Array;
-  for (let i = 0; i < count; i++) {
-    const y = source[i];
-    const beyond = narrow && Math.abs(y) > 3.4028234663852886e38;
-    target[start + i] = beyond ? (y > 0 ? 3.4028234663852886e38 : -3.4028234663852886e38) : y;
+  const largest = target instanceof Float32Array ? 3.4028234663852886e38 : Infinity;
+  let sum = 0,
+    i = 0;
+  for (; i < count - 1; i += 2) {
+    const at = start + i;
+    const a = source[i],
+      b = source[i + 1];
+    sum += Math.abs(a) + Math.abs(b);
+    target[at] = a;
+    target[at + 1] = b;
   }
+  if (sum > largest) i = 0;
+  for (; i < count; i++) target[start + i] = Math.max(-largest, Math.min(largest, source[i]));
 }
 
 /** Copies the front of the rows to `target[c][start ..)`; where there is one row for all, every target gets it. */

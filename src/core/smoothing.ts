@@ -16,7 +16,7 @@
  *
  * @module
  */
-import { exp } from './maths.ts';
+import { exp2 } from './maths.ts';
 
 const LN_9 = 2.1972245773362196;
 const LN_10 = 2.302585092994046;
@@ -27,7 +27,7 @@ const LN_10 = 2.302585092994046;
  * @param timeMs - time constant tau, 0 or above
  */
 export function onePoleCoefficient(timeMs: number, sampleRateHz: number): number {
-  return timeMs > 0 ? exp(-1000 / (timeMs * sampleRateHz)) : 0;
+  return exp2((-1000 * Math.LOG2E) / Math.abs(timeMs * sampleRateHz));
 }
 
 /** Time constant in ms of a step response that takes `riseMs` from 10 to 90 % of its way. */

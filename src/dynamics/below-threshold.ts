@@ -25,7 +25,7 @@ import { exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { NumberRow, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { millisecondsToSamples } from '../core/time.ts';
-import { DynamicsShell } from './dynamics-shell.ts';
+import { applyGain, DynamicsShell } from './dynamics-shell.ts';
 import { pastThreshold } from './knee.ts';
 import { linkLevels } from './link.ts';
 
@@ -66,6 +66,10 @@ export abstract class BelowThreshold<T extends BelowThresholdTable> extends Dyna
   protected override onGrid(): void {
     const states = this.rowState;
     for (let c = 0; c < states.length; c++) if (states[c][0] < 1e-30) states[c][0] = 0;
+  }
+
+  protected override apply(gain: Float64Array, x: Float64Array, count: number): void {
+    applyGain(gain, x, count);
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {

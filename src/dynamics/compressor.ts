@@ -133,7 +133,7 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
       lasting(row, count, this.k, 10, this.rowState[c]);
       smoothBranching(row, count, this.k, 5, this.rowState[c]);
       exp2InPlace(row, count);
-      for (let i = 0; i < count; i++) row[i] *= makeup;
+      for (let i = 0; i < count && makeup !== 1; i++) row[i] *= makeup;
     }
   }
 }

@@ -109,8 +109,8 @@ export const smoothBranching: Detector = (x, count, k, at, state) => {
  */
 export const lasting: Detector = (x, count, k, at, state) => {
   const average = k[at];
-  let y1 = state[1];
-  for (let i = 0; i < count; i++) {
+  let y1 = average === 0 ? x[count - 1] : state[1];
+  for (let i = 0; i < count && average > 0; i++) {
     y1 = x[i] + average * (y1 - x[i]);
     if (y1 < x[i]) x[i] = y1;
   }

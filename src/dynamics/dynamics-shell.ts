@@ -17,7 +17,7 @@ import { KeyInput } from '../core/key-input.ts';
 import { log2InPlace } from '../core/maths.ts';
 import { ParameterShell } from '../core/parameter-shell.ts';
 import type { NumberRow, ParameterOptions, ParameterTable } from '../core/parameters.ts';
-import { BLOCK, copyRows, scratch } from '../core/pieces.ts';
+import { copyRows, scratch } from '../core/pieces.ts';
 import type { Processor, Side, StreamFormat } from '../core/processor.ts';
 import { millisecondsToSamples } from '../core/time.ts';
 import { magnitudes } from './detector.ts';
@@ -104,9 +104,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   }
 
   /** Applies gains (linear) to the samples of a channel that they belong to. */
-  protected apply(gain: Float64Array, x: Float64Array, count: number, _channel: number): void {
-    for (let i = 0; i < count; i++) x[i] *= gain[i];
-  }
+  protected abstract apply(gain: Float64Array, x: Float64Array, count: number, channel: number): void;
 
   /**
    * Called with the input and the level rows, before these are delayed: a block may raise them. `keyed` says that they are
@@ -135,7 +133,7 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     const heard = key?.length ?? channels,
       filtered = this.#keyFilter?.format.channels ?? heard;
     if (heard !== filtered) refuse(`${this.owner}: key`, `of ${filtered} channels, as its filter is`, heard);
-    while (this.#heard.length < heard) this.#heard.push(new Float64Array(BLOCK));
+    scratch(heard, this.#heard);
   }
 
   protected override advance(x: Float64Array[], count: number, side: Side, at: number): void {
@@ -153,18 +151,20 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     if (this.linked) for (let c = 1; c < heard.length; c++) raise(rows[0], levels[c], count);
     const asOne = this.linked && this.rowsAgree();
     const used = asOne ? this.#oneRow : rows;
-    if (this.linked) for (const row of used) row.set(rows[0]);
+    if (this.linked) for (let c = 1; c < used.length; c++) used[c].set(rows[0]);
     this.hearInput(x, used, count, heard !== x);
 
-    for (let c = 0; c < x.length; c++)
-      delay(this.#levelLines[c], used[asOne ? 0 : c], this.#levels[c], count, this.lookaheadSamples);
+    if (trace || this.lookaheadSamples > 0) {
+      for (let c = 0; c < x.length; c++)
+        delay(this.#levelLines[c], used[asOne ? 0 : c], this.#levels[c], count, this.lookaheadSamples);
+    }
     this.gains(used, count);
     for (let c = 0; c < x.length; c++) {
-      delay(this.#lines[c], x[c], x[c], count, this.#signalDelay);
+      if (this.#signalDelay > 0) delay(this.#lines[c], x[c], x[c], count, this.#signalDelay);
       this.apply(used[asOne ? 0 : c], x[c], count, c);
     }
     // A row that sleeps while the channels move as one will wake up where the one row is.
-    if (asOne) for (const state of this.rowState) state.set(this.rowState[0]);
+    for (let c = 1; c < x.length && asOne; c++) this.rowState[c].set(this.rowState[0]);
     if (trace) {
       copyRows(toDb(this.#levels, count), trace.levelDb, at, count);
       copyRows(toDb(used, count), trace.gainDb, at, count);
@@ -178,12 +178,14 @@ function delay(line: DelayLine, x: Float64Array, y: Float64Array, count: number,
   line.read(y, count, delaySamples);
 }
 
+/** Multiplies samples by their gains. */
+export function applyGain(gain: Float64Array, x: Float64Array, count: number): void {
+  for (let i = 0; i < count; i++) x[i] *= gain[i];
+}
+
 /** Raises levels to the magnitudes of other samples. */
 export function raise(level: Float64Array, other: Float64Array, count: number): void {
-  for (let i = 0; i < count; i++) {
-    const magnitude = Math.abs(other[i]);
-    if (magnitude > level[i]) level[i] = magnitude;
-  }
+  for (let i = 0; i < count; i++) level[i] = Math.max(level[i], Math.abs(other[i]));
 }
 
 /** Linear to dB, in place; silence is -200 dB. */

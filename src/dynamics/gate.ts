@@ -28,7 +28,7 @@ import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/
 import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { millisecondsToSamples } from '../core/time.ts';
-import { type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
+import { applyGain, type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
 import { linkLevels } from './link.ts';
 
 /** Parameters of a {@link Gate}. Levels are peak dBFS: amplitude 1 is 0 dB. */
@@ -79,6 +79,10 @@ export class Gate extends DynamicsShell<typeof gateParameters> {
   /** A new gate is closed. */
   protected override onReset(): void {
     for (const state of this.rowState) state[0] = this.k[3];
+  }
+
+  protected override apply(gain: Float64Array, x: Float64Array, count: number): void {
+    applyGain(gain, x, count);
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {

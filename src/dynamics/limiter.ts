@@ -28,7 +28,7 @@ import { scratch } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { INTER_SAMPLE_REACH, interSampleTable } from '../filters/inter-sample-peak.ts';
-import { type DynamicsParts, DynamicsShell, raise } from './dynamics-shell.ts';
+import { applyGain, type DynamicsParts, DynamicsShell, raise } from './dynamics-shell.ts';
 import { GainSmoother } from './gain-smoother.ts';
 import { linkGains } from './link.ts';
 import { TruePeakOvers } from './true-peak-overs.ts';
@@ -107,6 +107,10 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
   /** The smoothers remember L samples each: they all run, always. */
   protected override rowsAgree(): boolean {
     return false;
+  }
+
+  protected override apply(gain: Float64Array, x: Float64Array, count: number): void {
+    applyGain(gain, x, count);
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {

@@ -14,8 +14,8 @@ import { exp2InPlace, log2InPlace } from '../core/maths.ts';
 export function linkGains(rows: readonly Float64Array[], count: number, k: Float64Array): void {
   const link = k[0];
   for (let i = 0; i < count; i++) {
-    let lowest = rows[0][i];
-    for (let c = 1; c < rows.length; c++) if (rows[c][i] < lowest) lowest = rows[c][i];
+    let lowest = Infinity;
+    for (let c = 0; c < rows.length; c++) lowest = Math.min(lowest, rows[c][i]);
     for (let c = 0; c < rows.length; c++) rows[c][i] += link * (lowest - rows[c][i]);
   }
 }

@@ -30,7 +30,7 @@ import { SlidingMinimum } from '../core/sliding-minimum.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { millisecondsToSamples } from '../core/time.ts';
 import { flush } from './detector.ts';
-import { type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
+import { applyGain, type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
 import { linkGains } from './link.ts';
 
 /** Parameters of a {@link TransientShaper}. */
@@ -89,6 +89,10 @@ export class TransientShaper extends DynamicsShell<typeof transientShaperParamet
   /** The peaks remember H each: they all run, always. */
   protected override rowsAgree(): boolean {
     return false;
+  }
+
+  protected override apply(gain: Float64Array, x: Float64Array, count: number): void {
+    applyGain(gain, x, count);
   }
 
   protected override gains(rows: readonly Float64Array[], count: number): void {

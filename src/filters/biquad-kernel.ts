@@ -41,10 +41,8 @@ export class BiquadKernel implements Part {
     const k = this.coefficients,
       past = this.#past;
     for (let c = 0; c < x.length; c += 2) {
-      for (let s = 0; STRIDE * s < k.length; s++) {
-        if (c + 1 < x.length) runPair(k, s, past[c], past[c + 1], x[c], x[c + 1], count);
-        else runOne(k, s, past[c], x[c], count);
-      }
+      const d = c + 1 < x.length ? c + 1 : c;
+      for (let s = 0; STRIDE * s < k.length; s++) runSection(k, s, past[c], past[d], x[c], x[d], count);
     }
   }
 
@@ -69,38 +67,8 @@ export function writeSections(row: Float64Array, sections: readonly BiquadCoeffi
   row.set(sections.flatMap(({ b0, b1, b2, a1, a2 }) => [b0, b1, b2, a1, a2]));
 }
 
-/** One channel through one section. */
-function runOne(k: Float64Array, section: number, past: Float64Array, x: Float64Array, count: number): void {
-  const at = STRIDE * section,
-    p = PAST * section;
-  const b0 = k[at],
-    b1 = k[at + 1],
-    b2 = k[at + 2],
-    a1 = k[at + 3],
-    a2 = k[at + 4];
-  let x1 = past[p],
-    x2 = past[p + 1],
-    y1 = past[p + 2],
-    y2 = past[p + 3];
-
-  for (let i = 0; i < count; i++) {
-    const x0 = x[i];
-    const y0 = b0 * x0 + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
-    x[i] = y0;
-    x2 = x1;
-    x1 = x0;
-    y2 = y1;
-    y1 = y0;
-  }
-
-  past[p] = x1;
-  past[p + 1] = x2;
-  past[p + 2] = y1;
-  past[p + 3] = y2;
-}
-
-/** Two channels through one section: x becomes y, z becomes w. */
-function runPair(
+/** Two channels through one section: x becomes y, z becomes w. A channel without another comes as both of them. */
+function runSection(
   k: Float64Array,
   section: number,
   pastOfX: Float64Array,
@@ -125,29 +93,40 @@ function runPair(
     w1 = pastOfZ[p + 2],
     w2 = pastOfZ[p + 3];
 
-  for (let i = 0; i < count; i++) {
-    const u = x[i],
-      v = z[i];
-    const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1,
-      w = b0 * v + b1 * z1 + b2 * z2 - a2 * w2 - a1 * w1;
-    x[i] = y;
-    z[i] = w;
-    x2 = x1;
-    x1 = u;
-    y2 = y1;
-    y1 = y;
-    z2 = z1;
-    z1 = v;
-    w2 = w1;
-    w1 = w;
-  }
+  if (x === z)
+    for (let i = 0; i < count; i++) {
+      const u = x[i];
+      const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
+      x[i] = y;
+      x2 = x1;
+      x1 = u;
+      y2 = y1;
+      y1 = y;
+    }
+  else
+    for (let i = 0; i < count; i++) {
+      const u = x[i],
+        v = z[i];
+      const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1,
+        w = b0 * v + b1 * z1 + b2 * z2 - a2 * w2 - a1 * w1;
+      x[i] = y;
+      z[i] = w;
+      x2 = x1;
+      x1 = u;
+      y2 = y1;
+      y1 = y;
+      z2 = z1;
+      z1 = v;
+      w2 = w1;
+      w1 = w;
+    }
 
-  pastOfX[p] = x1;
-  pastOfX[p + 1] = x2;
-  pastOfX[p + 2] = y1;
-  pastOfX[p + 3] = y2;
   pastOfZ[p] = z1;
   pastOfZ[p + 1] = z2;
   pastOfZ[p + 2] = w1;
   pastOfZ[p + 3] = w2;
+  pastOfX[p] = x1; // the last word, where both are one
+  pastOfX[p + 1] = x2;
+  pastOfX[p + 2] = y1;
+  pastOfX[p + 3] = y2;
 }
