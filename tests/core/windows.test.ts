@@ -1,69 +1,27 @@
 import { describe, expect, it } from 'vitest';
-import { RealFft } from '../../src/core/fft.ts';
+import { besselI0, blackman, hann, kaiser, rectangular, triangular } from '../../src/core/windows.ts';
 import {
-  besselI0,
-  blackman,
-  blackmanHarris,
-  flatTop,
-  hamming,
-  hann,
-  kaiser,
-  rectangular,
-  triangular,
-  type WindowOptions,
-} from '../../src/core/windows.ts';
+  highestSideLobeDb,
+  LENGTH,
+  PER_BIN,
+  spectrumDb,
+  windowsByName,
+  windowTable,
+} from '../support/window-figures.ts';
 import { halfDigit, LAST_PLACE } from '../support/tolerances.ts';
-import vectors from '../vectors/windows.json';
-
-type Window = (length: number, options?: WindowOptions) => Float64Array;
-
-/** Windows by their name in the table of figures (periodic, 4096 points; computed with SciPy 1.10.1). */
-const published: Record<string, Window> = {
-  boxcar: rectangular,
-  'triangular (Bartlett)': triangular,
-  hann,
-  'hamming(0.54/0.46)': hamming,
-  'blackman(0.42,0.5,0.08)': blackman,
-  blackmanharris4: blackmanHarris,
-  'flattop(scipy 5-term)': flatTop,
-  'kaiser alpha=2.5 (beta=7.854)': (length, options) => kaiser(length, 2.5 * Math.PI, options),
-  'kaiser alpha=3 (beta=9.425)': (length, options) => kaiser(length, 3 * Math.PI, options),
-};
-const figures: Record<string, Record<string, number>> = vectors.windows;
-
-const LENGTH = 4096;
-const PER_BIN = 32; // points of the padded spectrum per bin: the top of a side lobe is met within 0.005 dB
-const fft = new RealFft(LENGTH * PER_BIN);
-
-function spectrumDb(window: Float64Array): Float64Array {
-  const padded = new Float64Array(fft.size);
-  padded.set(window);
-  const re = new Float64Array(fft.bins);
-  const im = new Float64Array(fft.bins);
-  fft.forward(padded, re, im);
-  return re.map((x, k) => 20 * Math.log10(Math.hypot(x, im[k]) / re[0] + 1e-30));
-}
-
-function highestSideLobeDb(spectrum: Float64Array): number {
-  let k = 1;
-  while (spectrum[k] > -12 || spectrum[k + 1] < spectrum[k]) k++; // down the main lobe, past a flat top, to its foot
-  let highest = -Infinity;
-  for (; k < 200 * PER_BIN; k++) highest = Math.max(highest, spectrum[k]);
-  return highest;
-}
 
 describe('windows', () => {
-  for (const [name, window] of Object.entries(published)) {
+  for (const [name, window] of Object.entries(windowsByName)) {
     it(`${name}: coherent gain, noise bandwidth, scallop loss and side lobe as published`, () => {
       const w = window(LENGTH, { periodic: true });
       const sum = w.reduce((a, x) => a + x, 0);
       const squares = w.reduce((a, x) => a + x * x, 0);
       const spectrum = spectrumDb(w);
-      expect(Math.abs(sum / LENGTH - figures[name].coherent_gain)).toBeLessThan(halfDigit(5));
-      expect(Math.abs((LENGTH * squares) / sum ** 2 - figures[name].ENBW_bins)).toBeLessThan(halfDigit(5));
-      expect(Math.abs(-spectrum[PER_BIN / 2] - figures[name].scallop_loss_dB)).toBeLessThan(halfDigit(4));
+      expect(Math.abs(sum / LENGTH - windowTable[name].coherent_gain)).toBeLessThan(halfDigit(5));
+      expect(Math.abs((LENGTH * squares) / sum ** 2 - windowTable[name].ENBW_bins)).toBeLessThan(halfDigit(5));
+      expect(Math.abs(-spectrum[PER_BIN / 2] - windowTable[name].scallop_loss_dB)).toBeLessThan(halfDigit(4));
       // The table's side lobes were searched on a grid of their own: two units of its last digit
-      expect(Math.abs(highestSideLobeDb(spectrum) - figures[name].highest_sidelobe_dB)).toBeLessThan(0.02);
+      expect(Math.abs(highestSideLobeDb(spectrum) - windowTable[name].highest_sidelobe_dB)).toBeLessThan(0.02);
     });
 
     it(`${name}: reads the same from both ends, and the periodic form leaves out the last point`, () => {

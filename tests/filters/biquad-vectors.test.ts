@@ -3,51 +3,9 @@
  * stored with 15 significant digits, of which the largest, 6.97, keeps 5e-15; levels and phases with 10 digits.
  */
 import { describe, expect, it } from 'vitest';
-import type { BiquadCoefficients } from '../../src/filters/biquad-coefficients.ts';
-import {
-  allpass,
-  bandpass,
-  bandpassConstantSkirt,
-  highpass,
-  lowpass,
-  notch,
-  peaking,
-} from '../../src/filters/biquad-design.ts';
 import { frequencyResponse } from '../../src/filters/response.ts';
-import { highShelf, lowShelf } from '../../src/filters/shelf-design.ts';
+import { designOf } from '../support/cookbook-case.ts';
 import vectors from '../vectors/biquads.json' with { type: 'json' };
-
-type Case = (typeof vectors.cases)[number];
-
-function design(wanted: Case): BiquadCoefficients {
-  const corner = { sampleRateHz: wanted.fs, frequencyHz: wanted.f0 };
-  const gainDb = wanted.gain_dB;
-  const { Q: q, BW: bandwidthOctaves, S: slope } = wanted.param as { Q?: number; BW?: number; S?: number };
-  const width = q === undefined ? { bandwidthOctaves: bandwidthOctaves as number } : { q };
-  const shelf = { ...corner, gainDb, ...(slope === undefined ? { q: q as number } : { slope }) };
-  switch (wanted.type) {
-    case 'lpf':
-      return lowpass({ ...corner, ...width });
-    case 'hpf':
-      return highpass({ ...corner, ...width });
-    case 'bpf_peak':
-      return bandpass({ ...corner, ...width });
-    case 'bpf_skirt':
-      return bandpassConstantSkirt({ ...corner, ...width });
-    case 'notch':
-      return notch({ ...corner, ...width });
-    case 'apf':
-      return allpass({ ...corner, ...width });
-    case 'peaking':
-      return peaking({ ...corner, ...width, gainDb });
-    case 'lowshelf':
-      return lowShelf(shelf);
-    case 'highshelf':
-      return highShelf(shelf);
-    default:
-      throw new Error(`no design for ${wanted.type}`);
-  }
-}
 
 const worst = (errors: number[]): number => errors.reduce((max, error) => Math.max(max, error), 0);
 const turn = 2 * Math.PI;
@@ -55,7 +13,7 @@ const phaseDistance = (a: number, b: number): number => Math.abs(a - b - turn * 
 
 describe('the 102 cookbook filters', () => {
   const responses = vectors.cases.map((wanted) =>
-    frequencyResponse([design(wanted)], {
+    frequencyResponse([designOf(wanted)], {
       sampleRateHz: wanted.fs,
       frequenciesHz: wanted.response.map((point) => point.f),
     }),
@@ -64,7 +22,7 @@ describe('the 102 cookbook filters', () => {
   it('have coefficients within 1e-12', () => {
     expect(vectors.cases).toHaveLength(102);
     const errors = vectors.cases.map((wanted) => {
-      const { b0, b1, b2, a1, a2 } = design(wanted);
+      const { b0, b1, b2, a1, a2 } = designOf(wanted);
       const expected = [...wanted.b, ...wanted.a.slice(1)];
       return worst([b0, b1, b2, a1, a2].map((value, i) => Math.abs(value - expected[i])));
     });

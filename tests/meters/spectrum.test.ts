@@ -6,34 +6,18 @@ import { bandSpectrum, SpectrumMeter } from '../../src/meters/spectrum.ts';
 import { aWeightingDb, cWeightingDb } from '../../src/meters/weighting.ts';
 import { constant, impulse, noise, numbers, rms, sine } from '../support/signals.ts';
 import { STANDARD_ERRORS } from '../support/tolerances.ts';
+import { bandFixture } from '../support/band-fixture.ts';
 import perception from '../vectors/perception.json';
 import vectors from '../vectors/band_spectrum.json';
 
 const RATE = 48000;
-
-/** The stereo signal of the vectors: low and noisy hits, noise of opposite polarity, and a tone on the right. */
-function fixture(): Float64Array[] {
-  const [w1, w2] = [noise(100_000, 11), noise(100_000, 12)];
-  const make = (f: (n: number, low: number, high: number) => number) =>
-    Float64Array.from({ length: 100_000 }, (_, n) =>
-      f(
-        n,
-        Math.exp(-(n % 12_000) / 1500) * Math.sin((2 * Math.PI * 62 * n) / RATE),
-        Math.exp(-(n % 6000) / 900) * w1[n],
-      ),
-    );
-  return [
-    make((n, low, high) => 0.5 * low + 0.2 * high + 0.05 * w2[n]),
-    make((n, low, high) => 0.45 * low + 0.1 * high - 0.05 * w2[n] + 0.02 * Math.sin((2 * Math.PI * 9731 * n) / RATE)),
-  ];
-}
 
 describe('bandSpectrum', () => {
   it.each([
     ['third octaves', thirdOctaveBands(19.9, 20_000), vectors.thirdOctaves],
     ['ERB bands', erbBands(), vectors.erb],
   ])('agrees with scipy in %s', (_, bands, expected) => {
-    const levels = bandSpectrum(fixture(), RATE, bands);
+    const levels = bandSpectrum(bandFixture(), RATE, bands);
     expect(levels.length).toBe(expected.length);
     expect(bandSpectrum([new Float64Array(1)], RATE).length).toBe(31); // unless others are asked for
     levels.forEach((band, i) => {
@@ -47,7 +31,7 @@ describe('bandSpectrum', () => {
 
   it('agrees with steep band-pass filters, another method, within 0.5 dB on broadband bands', () => {
     // Their skirts take in a little of the neighbours, which in the low bands of this signal are louder.
-    const levels = bandSpectrum(fixture(), RATE);
+    const levels = bandSpectrum(bandFixture(), RATE);
     for (const { centreHz, levelDb } of vectors.filtered) {
       const band = levels.find((b) => Math.abs(b.frequencyHz / centreHz - 1) < 1e-3);
       expect(Math.abs((band?.levelDb ?? NaN) - levelDb)).toBeLessThan(0.5);
@@ -86,7 +70,7 @@ describe('bandSpectrum', () => {
   });
 
   it('gives the same figures however the signal is cut, at any time, and after a reset', () => {
-    const x = fixture();
+    const x = bandFixture();
     const meter = new SpectrumMeter({ sampleRateHz: RATE, channels: 2 });
     meter.process(x, 0, 30_000);
     meter.reset();
@@ -116,7 +100,7 @@ describe('bandSpectrum', () => {
 
 describe('correlation', () => {
   it('agrees with numpy', () => {
-    const [left, right] = fixture();
+    const [left, right] = bandFixture();
     expect(correlation(left, right)).toBeCloseTo(vectors.correlation, 12);
   });
 
