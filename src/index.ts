@@ -325,6 +325,7 @@ export { type BlockPlan, type HitKeyPlan, parseBlock } from './blocks/block-plan
 export { type BlockParts, type BlockType, blockTypes } from './blocks/block-types.ts';
 export { matchLoudness } from './blocks/match-loudness.ts';
 export { createBlock, type RunningBlock } from './blocks/create-block.ts';
+export { arrayInput } from './mix/array-input.ts';
 export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-inputs.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './mix/alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './mix/alignment-report.ts';

@@ -11,7 +11,7 @@ import type { KitMicrophone, PairAlignment } from '../alignment/kit-alignment.ts
 import { type AppliedMoves, leadOf, moveOf } from '../alignment/moves.ts';
 import { type BandLoss, summationLoss } from '../alignment/summation-loss.ts';
 import type { SampleSource } from '../core/sample-source.ts';
-import { alignedInputs } from './alignment-plan.ts';
+import { alignedInputs, leavesMovesOpen } from './alignment-plan.ts';
 import { commonRateHz } from './input-rate.ts';
 import type { MixInput } from './input-reader.ts';
 import { inputSource } from './input-source.ts';
@@ -39,10 +39,9 @@ export interface InputAlignment extends AppliedMoves {
 export function alignInputs(plan: MixPlan, inputs: Readonly<Record<string, MixInput>>): InputAlignment {
   const sampleRateHz = commonRateHz(plan, inputs);
   const { method, drum, moves: byHand, maxMoveMs, maxDistanceMetres, temperatureC } = plan.alignment;
-  const named = alignedInputs(plan.alignment);
-  if (method === 'off' || named.every(({ name }) => Object.hasOwn(byHand, name))) {
+  if (method === 'off' || !leavesMovesOpen(plan.alignment))
     return { moves: byHand, leadSamples: leadOf(byHand), pairs: [] };
-  }
+  const named = alignedInputs(plan.alignment);
   const sources = new Map(named.map(({ name }) => [name, inputSource(plan, inputs, name, sampleRateHz)]));
   const microphones = Object.fromEntries(
     named.map(({ name, drum: own }): [string, KitMicrophone] => [

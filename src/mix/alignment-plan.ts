@@ -119,6 +119,12 @@ export function alignedInputs({
   ];
 }
 
+/** Whether the inputs must be listened to, because not every move is set by hand. */
+export function leavesMovesOpen(alignment: AlignmentPlan): boolean {
+  const { method, moves } = alignment;
+  return method !== 'off' && alignedInputs(alignment).some(({ name }) => !Object.hasOwn(moves, name));
+}
+
 function parseDrum(method: AlignmentPlan['method'], drum: unknown, drums: readonly string[]): string | undefined {
   if (method === 'overheadsToDrum') return requireName('alignment.drum', drum, drums);
   if (drum !== undefined) throw new TypeError('alignment.drum is for the method overheadsToDrum alone');

@@ -55,16 +55,23 @@ const PATH =
   /^(mixBus|(?:channels|buses)\.[^.[\]]+)(?:\.(sends|chain)\[(\d+)\])?(?:\.bands\[(\d+)\]\.chain\[(\d+)\])?(?:\.bands\[(\d+)\])?\.([A-Za-z]+)$/;
 
 /**
- * The plan's automation in the order of its samples; of two at one sample, the later in the plan comes later.
+ * Automation of a plan in the order of its samples; of two at one sample, the later in the list comes later.
  *
+ * @param automation - the plan's own unless given
+ * @param whereOf - where an event stands, for messages
  * @throws TypeError or RangeError, with a path, for a target that {@link findTarget} refuses or a value that it cannot
  *   take, alone or together with the values that the block has then
  */
-export function resolveAutomation(plan: MixPlan, sampleRateHz: number): readonly TimedEvent[] {
-  const events = plan.automation
+export function resolveAutomation(
+  plan: MixPlan,
+  sampleRateHz: number,
+  automation = plan.automation,
+  whereOf = (i: number): string => `automation[${i}]`,
+): readonly TimedEvent[] {
+  const events = automation
     .map(({ target: path, sample, value }, i): TimedEvent => {
-      const target = findTarget(plan, path, `automation[${i}].target`);
-      const where = `automation[${i}].value`;
+      const target = findTarget(plan, path, `${whereOf(i)}.target`);
+      const where = `${whereOf(i)}.value`;
       requireAllowed(where, target.row, value, sampleRateHz);
       return { target, event: { sample, ...addressOf(target), value }, where };
     })

@@ -4,6 +4,7 @@
  * @module
  */
 export { type AlignedPair, alignInputs, type InputAlignment } from './align-inputs.ts';
+export { arrayInput } from './array-input.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './alignment-report.ts';
 export type { AddedHitPlan, DrumPlan, HitsPlan, LayerFilesPlan, LayerPlan } from './hits-plan.ts';

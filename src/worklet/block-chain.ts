@@ -6,6 +6,7 @@ import { type BlockPlan, parseBlock } from '../blocks/block-plan.ts';
 import { createBlock } from '../blocks/create-block.ts';
 import { Chain } from '../core/chain.ts';
 import type { Processor, StreamFormat } from '../core/processor.ts';
+import { meterLength } from './meter-layout.ts';
 import { MeteredBlock } from './metered-block.ts';
 
 /**
@@ -22,7 +23,9 @@ export function createBlockChain(
   meters?: Float64Array,
 ): { readonly chain: Chain; readonly blocks: readonly Processor[] } {
   const plans = json.map((block, b) => parseBlock(`chain[${b}]`, block, keysOf(block), format.sampleRateHz));
-  const processors = plans.map((plan, b) => new MeteredBlock(createBlock(plan, format, heard(plan)), b, meters));
+  const processors = plans.map(
+    (plan, b) => new MeteredBlock(createBlock(plan, format, heard(plan)), meters, meterLength(b)),
+  );
   const listeners = plans.flatMap(({ key }, b) => (key === undefined ? [] : [b]));
   return { chain: new Chain(format, processors, { channels: keyChannels, listeners }), blocks: processors };
 

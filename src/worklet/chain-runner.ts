@@ -12,8 +12,7 @@ import type { Chain } from '../core/chain.ts';
 import type { Side, StreamFormat } from '../core/processor.ts';
 import { createBlockChain } from './block-chain.ts';
 import type { ChainSettings, TimedOptions } from './messages.ts';
-import { meterLength } from './meter-layout.ts';
-import { clearMeters } from './metered-block.ts';
+import { CHAIN_HEAD, clearMeters, meterLength } from './meter-layout.ts';
 
 /** One quantum of a port: its channels, or none of them when nothing is connected. */
 type Quantum = readonly Float32Array[];
@@ -34,7 +33,7 @@ export class ChainRunner {
   constructor({ chain, channels, keyChannels, automation, meters }: ChainSettings, sampleRateHz: number) {
     const format: StreamFormat = { sampleRateHz, channels };
     this.meters = new Float64Array(meterLength(chain.length));
-    clearMeters(this.meters);
+    clearMeters(this.meters, CHAIN_HEAD);
     this.#metered = meters !== undefined;
     this.chain = createBlockChain(chain, format, keyChannels, this.#metered ? this.meters : undefined).chain;
     this.#input = new Array<Float32Array>(channels).fill(this.#silence);

@@ -14,9 +14,10 @@ import { requireInteger } from '../core/check.ts';
 import { requireName, requireObject } from '../core/json-check.ts';
 import { createBlockChain } from './block-chain.ts';
 import { automated, parameterValue, paramDescriptors } from './block-params.ts';
-import type { ChainMessage, ChainSettings, NodeMessage, TimedOptions } from './messages.ts';
-import { type Meters, meterLength, readMeterValues, SharedMeters } from './meter-layout.ts';
+import type { ChainMessage, ChainSettings, TimedOptions } from './messages.ts';
+import { meterLength, type Meters, type MeterSettings, readMeterValues } from './meter-layout.ts';
 import { blockProcessor, CHAIN_PROCESSOR } from './names.ts';
+import { meterSettings, NodeLink } from './node-link.ts';
 
 /** Shape of a node. */
 export interface NodeOptions {
@@ -72,18 +73,13 @@ export function createNode(
   options: ChainNodeOptions = {},
 ): ChainNode {
   const { channels, keyChannels } = requireShape('createNode', options);
-  const { meterFrames, automation = [] } = options;
-  if (meterFrames !== undefined) requireInteger('createNode: meterFrames', meterFrames, 128, 1 << 20);
+  const { automation = [] } = options;
+  const meters = meterSettings('createNode', options.meterFrames, meterLength(chain.length));
   // A twin that never hears a sample: it refuses on this side what the audio thread would refuse, and knows the latency.
   const twin = createBlockChain(chain, { sampleRateHz: context.sampleRate, channels }, keyChannels);
   for (const { block, options } of automation) twin.chain.check({ [block]: options });
-  const shared =
-    meterFrames !== undefined && globalThis.crossOriginIsolated
-      ? new SharedArrayBuffer(SharedMeters.bytes(chain.length))
-      : undefined;
-  const meters = meterFrames === undefined ? undefined : { everyFrames: meterFrames, shared };
   const node = newNode(context, CHAIN_PROCESSOR, { chain, channels, keyChannels, automation, meters });
-  return chainNode(node, twin, shared && new SharedMeters(shared), chain.length);
+  return chainNode(node, twin, meters);
 }
 
 /**
@@ -118,7 +114,7 @@ export function createBlockNode(
 }
 
 /**
- * Ends a node of {@link createNode} or {@link createBlockNode} for good. Until then its processor runs, connected or not,
+ * Ends a node of {@link createNode}, {@link createBlockNode} or `createMixerNode` for good. Until then its processor runs, connected or not,
  * so that it can be connected again; a page that makes nodes again and again closes those that it drops.
  */
 export function closeNode(node: AudioWorkletNode): void {
@@ -150,12 +146,10 @@ function newNode(
 function chainNode(
   node: AudioWorkletNode,
   twin: ReturnType<typeof createBlockChain>,
-  shared: SharedMeters | undefined,
-  blocks: number,
+  meters: MeterSettings | undefined,
 ): ChainNode {
-  const values = new Float64Array(meterLength(blocks));
-  let known = false;
-  const send = (message: ChainMessage, transfer: Transferable[] = []) => node.port.postMessage(message, transfer);
+  const send = (message: ChainMessage) => node.port.postMessage(message);
+  const link = new NodeLink(node, meterLength(twin.blocks.length), meters, (message) => made.onError?.(message));
   const made: ChainNode = {
     node,
     getLatencySamples: () => twin.chain.latencySamples,
@@ -167,21 +161,11 @@ function chainNode(
     },
     reset: () => send({ kind: 'reset' }),
     getMeters: () => {
-      if (shared) known = shared.read(values) || known;
-      return known ? readMeterValues(values) : undefined;
+      const values = link.read();
+      return values && readMeterValues(values);
     },
     onError: undefined,
   };
-  node.port.onmessage = ({ data }: MessageEvent<NodeMessage>) => {
-    if (data.kind === 'refused') {
-      made.onError?.(data.message);
-      return;
-    }
-    values.set(data.values);
-    known = true;
-    send({ kind: 'meters', values: data.values }, [data.values.buffer]);
-  };
-  node.onprocessorerror = (event) => made.onError?.(`the processor stopped: ${event.message}`);
   return made;
 }
 

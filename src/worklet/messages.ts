@@ -2,7 +2,10 @@
  * What goes between a page and the processors of its nodes.
  * @module
  */
-
+import type { AppliedMoves } from '../alignment/moves.ts';
+import type { MixPlan } from '../mix/plan.ts';
+import type { FaderEvent } from '../mix/strip.ts';
+import type { ImpulseResponse } from '../reverb/convolution-reverb.ts';
 import type { MeterSettings } from './meter-layout.ts';
 
 /** Options of a block that are due at a frame of the context. */
@@ -34,6 +37,33 @@ export type ChainMessage =
   | { readonly kind: 'close' }
   /** A buffer of meter values comes back to be filled again. */
   | { readonly kind: 'meters'; readonly values: Float64Array };
+
+/** A value of a strip that is due at a frame of the context. */
+export interface TimedValue {
+  /** Path of the strip. */
+  readonly strip: string;
+  /** Which block of its chain; -1 for the fader and the sends. */
+  readonly block: number;
+  readonly frame: number;
+  readonly event: Omit<FaderEvent, 'sample'>;
+}
+
+/** Options that a mixer's processor is constructed with. */
+export interface MixerSettings {
+  readonly plan: MixPlan;
+  /** What comes in at the node's inputs, in their order. */
+  readonly inputs: readonly { readonly name: string; readonly channels: number }[];
+  readonly alignment: AppliedMoves;
+  /** By the names of the inputs that hold them. */
+  readonly impulses: Readonly<Record<string, ImpulseResponse>>;
+  /** Frame of the context at which the recordings begin. */
+  readonly startFrame: number;
+  readonly meters?: MeterSettings | undefined;
+}
+
+/** From the page to a mixer's processor. */
+export type MixerMessage =
+  ({ readonly kind: 'value' } & TimedValue) | Extract<ChainMessage, { readonly kind: 'close' | 'meters' }>;
 
 /** From a processor to its page. */
 export type NodeMessage =

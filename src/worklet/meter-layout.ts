@@ -16,6 +16,14 @@ export interface MeterSettings {
   readonly shared?: SharedArrayBuffer | undefined;
 }
 
+/** Meter values of a block. */
+export interface BlockMeters {
+  /** What its detector saw at most, dB; -200 for a block without a detector. */
+  readonly levelDb: number;
+  /** The least gain that it applied, dB; 0 for a block without a detector. */
+  readonly gainDb: number;
+}
+
 /** Meter values of a chain. */
 export interface Meters {
   /** Frame of the context up to which they were taken. */
@@ -24,39 +32,43 @@ export interface Meters {
   readonly peakIn: number;
   /** Largest magnitude over all channels of the output, linear. */
   readonly peakOut: number;
-  /** Of each block; one without a detector stays at -200 and 0. */
-  readonly blocks: readonly {
-    /** What its detector saw at most, dB. */
-    readonly levelDb: number;
-    /** The least gain it applied, dB. */
-    readonly gainDb: number;
-  }[];
+  /** Of each block of the chain. */
+  readonly blocks: readonly BlockMeters[];
 }
 
-const HEAD = 3;
+/** Values of a chain before those of its blocks. */
+export const CHAIN_HEAD = 3;
+/** Values of a block: level and gain. */
+export const VALUES_OF_BLOCK = 2;
 /** Bytes before the values in shared memory: room for the sequence number, aligned for Float64. */
 const HEADER_BYTES = 8;
 
 /** Detector level that stands for silence. */
-export const SILENT_DB = -200;
+const SILENT_DB = -200;
 
 /** Length of the values of a chain of so many blocks. */
 export function meterLength(blocks: number): number {
-  return HEAD + 2 * blocks;
+  return CHAIN_HEAD + VALUES_OF_BLOCK * blocks;
 }
 
-/** Index of the level of a block; its gain comes next. */
-export function meterIndex(block: number): number {
-  return HEAD + 2 * block;
-}
-
-/** The values with names. */
-export function readMeterValues(values: Float64Array): Meters {
-  const blocks = Array.from({ length: (values.length - HEAD) / 2 }, (_, b) => {
-    const at = meterIndex(b);
+/** The values of `count` blocks, the first of which stand at `index`, with names. */
+export function readBlockMeters(values: Float64Array, index: number, count: number): readonly BlockMeters[] {
+  return Array.from({ length: count }, (_, b) => {
+    const at = index + VALUES_OF_BLOCK * b;
     return { levelDb: values[at], gainDb: values[at + 1] };
   });
+}
+
+/** The values of a chain with names. */
+export function readMeterValues(values: Float64Array): Meters {
+  const blocks = readBlockMeters(values, CHAIN_HEAD, (values.length - CHAIN_HEAD) / VALUES_OF_BLOCK);
   return { frame: values[0], peakIn: values[1], peakOut: values[2], blocks };
+}
+
+/** What meters begin with after each set of values. @param head - index of the first value of a block */
+export function clearMeters(values: Float64Array, head: number): void {
+  values.fill(0);
+  for (let at = head; at < values.length; at += VALUES_OF_BLOCK) values[at] = SILENT_DB;
 }
 
 /**
@@ -72,9 +84,9 @@ export class SharedMeters {
     this.#values = new Float64Array(memory, HEADER_BYTES);
   }
 
-  /** Bytes for the values of a chain of so many blocks. */
-  static bytes(blocks: number): number {
-    return HEADER_BYTES + Float64Array.BYTES_PER_ELEMENT * meterLength(blocks);
+  /** Bytes for so many values. */
+  static bytes(length: number): number {
+    return HEADER_BYTES + Float64Array.BYTES_PER_ELEMENT * length;
   }
 
   write(values: Float64Array): void {

@@ -1,11 +1,10 @@
 /**
- * Metered block: a block of a chain that takes its bypass among its options, and notes what its detector did.
+ * Metered block: a block of a chain or a strip that takes its bypass among its options, and notes what its detector did.
  * @module
  */
 import type { RunningBlock } from '../blocks/create-block.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { Channels, Part, Processor, Side, StreamFormat } from '../core/processor.ts';
-import { meterIndex, SILENT_DB } from './meter-layout.ts';
 
 /** A block as a processor of a chain. */
 export class MeteredBlock implements Processor {
@@ -17,10 +16,10 @@ export class MeteredBlock implements Processor {
   readonly #meters: Float64Array | undefined;
   readonly #at: number;
   readonly #trace = { levelDb: [new Float64Array(BLOCK)], gainDb: [new Float64Array(BLOCK)] };
-  readonly #side: Side = { start: 0, trusted: true };
+  readonly #side: Side = { trusted: true };
 
-  /** @param meters - the chain's meter values, if any are wanted; the block is number `index` in them */
-  constructor(running: RunningBlock, index: number, meters: Float64Array | undefined) {
+  /** @param meters - meter values, if any are wanted; those of the block stand at `at` */
+  constructor(running: RunningBlock, meters: Float64Array | undefined, at: number) {
     const { processor } = running;
     this.format = processor.format;
     this.latencySamples = processor.latencySamples;
@@ -28,7 +27,7 @@ export class MeteredBlock implements Processor {
     this.parts = [processor];
     this.#running = running;
     this.#meters = processor.takesKey ? meters : undefined; // who takes a key has a detector
-    this.#at = meterIndex(index);
+    this.#at = at;
   }
 
   get tailSamples(): number {
@@ -64,7 +63,7 @@ export class MeteredBlock implements Processor {
     if (bypass) this.#bypass().set(bypass);
   }
 
-  /** `side` is a chain's: it begins at 0 and is at most a piece long. */
+  /** `side` is of one that works piece by piece: it ends within the first piece. */
   process(input: Channels, output: Channels, side: Side = this.#side): void {
     const meters = this.#meters;
     if (!meters) {
@@ -73,12 +72,14 @@ export class MeteredBlock implements Processor {
     }
     const own = this.#side,
       { levelDb, gainDb } = this.#trace;
+    const start = side.start ?? 0,
+      end = side.end ?? input[0].length;
     own.key = side.key;
-    own.end = side.end;
+    own.start = start;
+    own.end = end;
     own.trace = this.#trace;
     this.#running.processor.process(input, output, own);
-    const count = side.end ?? input[0].length;
-    for (let i = 0, at = this.#at; i < count; i++) {
+    for (let i = start, at = this.#at; i < end; i++) {
       if (levelDb[0][i] > meters[at]) meters[at] = levelDb[0][i];
       if (gainDb[0][i] < meters[at + 1]) meters[at + 1] = gainDb[0][i];
     }
@@ -89,12 +90,6 @@ export class MeteredBlock implements Processor {
     if (!bypass) throw new TypeError('bypassed can be set on a block that was made with it only');
     return bypass;
   }
-}
-
-/** What a meter begins with after each set of values. */
-export function clearMeters(values: Float64Array): void {
-  values.fill(0);
-  for (let at = meterIndex(0); at < values.length; at += 2) values[at] = SILENT_DB;
 }
 
 function split(options: object): [{ bypassed: unknown } | undefined, object] {

@@ -6,6 +6,9 @@
 /** The node that runs a whole chain of blocks. */
 export const CHAIN_PROCESSOR = 'batterhead-chain';
 
+/** The node that runs the mix of a plan. */
+export const MIXER_PROCESSOR = 'batterhead-mixer';
+
 /** The node of one block type, whose parameters are AudioParams. */
 export function blockProcessor(type: string): string {
   return `batterhead-${type}`;

@@ -1,9 +1,12 @@
 /**
  * Runs in the browser under test: bundled with what it tests, driven by `window.run(name)`.
  */
-import { addProcessors, createBlockNode, createNode } from '../../src/worklet/index.ts';
+import { alignInputs } from '../../src/mix/align-inputs.ts';
+import { parsePlan } from '../../src/mix/parse-plan.ts';
+import { demoPlan } from '../../src/node/demo-plan.ts';
+import { addProcessors, createBlockNode, createMixerNode, createNode } from '../../src/worklet/index.ts';
 import { type BrowserCase, browserCases, burstsOf, SAMPLE_RATE_HZ } from './cases.ts';
-import { renderDemo } from './demo.ts';
+import { demoInputs, demoKit, renderDemo } from './demo.ts';
 import { digest } from './digest.ts';
 
 declare global {
@@ -50,6 +53,22 @@ async function runParams(): Promise<string> {
     .connect(context.destination);
   const buffer = await context.startRendering();
   return digest([0, 1].map((c) => buffer.getChannelData(c)));
+}
+
+/** The demo plan live: as many frames as the recordings have, from where the rendered mix begins. */
+async function mixLive(): Promise<string> {
+  const kit = demoKit();
+  const alignment = alignInputs(parsePlan(demoPlan), demoInputs(kit));
+  const context = new OfflineAudioContext(2, kit.frames + 20_000, kit.sampleRateHz);
+  await addProcessors(context);
+  const mixer = createMixerNode(context, demoPlan, { alignment });
+  for (const [name, samples] of Object.entries(kit.microphones)) {
+    play(context, [samples]).connect(mixer.node, 0, mixer.inputs.indexOf(name));
+  }
+  mixer.node.connect(context.destination);
+  const buffer = await context.startRendering();
+  const late = mixer.getLatencySamples() - alignment.leadSamples;
+  return digest([0, 1].map((c) => buffer.getChannelData(c).subarray(late, late + kit.frames)));
 }
 
 async function runInWorker(): Promise<string> {
@@ -123,6 +142,8 @@ async function refusals(): Promise<string[]> {
     () => createNode(bare, [{ type: 'gain' }, { type: 'gate', attackMs: -3 }]),
     () => createNode(bare, [{ type: 'gain' }]).setAt(0, { gainDb: 1000 }),
     () => createBlockNode(bare, { type: 'gat' }),
+    () => createMixerNode(bare, demoPlan),
+    () => createMixerNode(bare, { ...demoPlan, channels: { close: { input: 'kickIn', gainDb: 99 } } }),
   ]) {
     try {
       attempt();
@@ -136,6 +157,7 @@ async function refusals(): Promise<string[]> {
 window.run = async (name) => {
   if (name === 'demo in the page') return digest(renderDemo());
   if (name === 'demo in a worker') return runInWorker();
+  if (name === 'demo live') return mixLive();
   if (name === 'parameters') return runParams();
   if (name === 'live') return runLive();
   if (name === 'refusals') return refusals();

@@ -4,10 +4,16 @@
 import { createHash } from 'node:crypto';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { browserCases } from './cases.ts';
-import { renderDemo } from './demo.ts';
+import { demoKit, renderDemo } from './demo.ts';
 import { type Engine, type OpenPage } from './engines.ts';
 import { expectedDigest, expectedParams } from './expected.ts';
 import { type Served, servePage } from './serve.ts';
+
+function hashOf(channels: readonly Float32Array[]): string {
+  const hash = createHash('sha256');
+  for (const x of channels) hash.update(x);
+  return hash.digest('hex');
+}
 
 /** Tests of one engine. */
 export function givesTheSameSamples(engine: Engine): void {
@@ -32,11 +38,14 @@ export function givesTheSameSamples(engine: Engine): void {
     });
 
     it('renders the demo plan in a page and in a worker as Node does', async () => {
-      const hash = createHash('sha256');
-      for (const x of renderDemo()) hash.update(x);
-      const expected = hash.digest('hex');
+      const expected = hashOf(renderDemo());
       expect(await page.run('demo in the page')).toBe(expected);
       expect(await page.run('demo in a worker')).toBe(expected);
+    });
+
+    it('mixes the demo plan live as Node renders it', async () => {
+      const kit = demoKit();
+      expect(await page.run('demo live')).toBe(hashOf(renderDemo(kit).map((x) => x.subarray(0, kit.frames))));
     });
 
     it('says what is wrong', async () => {
@@ -46,6 +55,8 @@ export function givesTheSameSamples(engine: Engine): void {
         'chain[1].attackMs must be 0 to 1000, got -3',
         'Gain: gainDb must be -120 to 60, got 1000',
         expect.stringMatching(/^type must be one of .* got "gat"; the nearest name is gate$/),
+        'createMixerNode: alignment must be given, because the plan leaves moves to be found: see alignInputs',
+        'channels.close.gainDb must be -120 to 24, got 99',
       ]);
     });
   });

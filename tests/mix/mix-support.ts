@@ -1,4 +1,5 @@
 /** Mixes in memory, for tests. */
+import { arrayInput } from '../../src/mix/array-input.ts';
 import type { MixInput } from '../../src/mix/input-reader.ts';
 import { parsePlan } from '../../src/mix/parse-plan.ts';
 import { type MixReport, renderMix, type RenderOptions } from '../../src/mix/renderer.ts';
@@ -6,18 +7,7 @@ import { type MixReport, renderMix, type RenderOptions } from '../../src/mix/ren
 export const RATE = 48000;
 
 /** A recording in memory. */
-export function recording(...channels: readonly Float64Array[]): MixInput {
-  return {
-    sampleRateHz: RATE,
-    channels: channels.length,
-    frames: channels[0].length,
-    read: (start, into, count) => {
-      const frames = Math.max(0, Math.min(count, channels[0].length - start));
-      channels.forEach((x, c) => into[c].set(x.subarray(start, start + frames)));
-      return frames;
-    },
-  };
-}
+export const recording = (...channels: readonly Float64Array[]): MixInput => arrayInput(channels, RATE);
 
 export interface Rendered {
   readonly left: Float64Array;

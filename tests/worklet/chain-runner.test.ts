@@ -3,7 +3,7 @@ import { Gain } from '../../src/core/gain.ts';
 import { paramDescriptors, parameterValue } from '../../src/worklet/block-params.ts';
 import { ChainRunner } from '../../src/worklet/chain-runner.ts';
 import type { ChainSettings } from '../../src/worklet/messages.ts';
-import { readMeterValues, SharedMeters } from '../../src/worklet/meter-layout.ts';
+import { meterLength, readMeterValues, SharedMeters } from '../../src/worklet/meter-layout.ts';
 import { compressorParameters } from '../../src/dynamics/compressor.ts';
 import { gateParameters } from '../../src/dynamics/gate.ts';
 import { render } from '../support/processor-laws.ts';
@@ -109,7 +109,7 @@ describe('chain runner', () => {
 
 describe('shared meters', () => {
   it('give nothing before the first values, then the newest', () => {
-    const memory = new SharedArrayBuffer(SharedMeters.bytes(1));
+    const memory = new SharedArrayBuffer(SharedMeters.bytes(meterLength(1)));
     const writer = new SharedMeters(memory),
       reader = new SharedMeters(memory);
     const into = new Float64Array(5);
@@ -121,7 +121,7 @@ describe('shared meters', () => {
   });
 
   it('do not hand over values that are being written', () => {
-    const memory = new SharedArrayBuffer(SharedMeters.bytes(1));
+    const memory = new SharedArrayBuffer(SharedMeters.bytes(meterLength(1)));
     new SharedMeters(memory).write(Float64Array.of(1, 2, 3, 4, 5));
     Atomics.add(new Int32Array(memory, 0, 1), 0, 1); // a writer that has begun
     expect(new SharedMeters(memory).read(new Float64Array(5))).toBe(false);

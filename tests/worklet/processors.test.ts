@@ -2,6 +2,9 @@
 import { describe, expect, it } from 'vitest';
 import { registerBlocks } from '../../src/worklet/block-processor.ts';
 import { registerChain } from '../../src/worklet/chain-processor.ts';
+import { parsePlan } from '../../src/mix/parse-plan.ts';
+import { mixerLayout, readMixerMeters } from '../../src/worklet/mixer-meters.ts';
+import { registerMixer } from '../../src/worklet/mixer-processor.ts';
 import { meterLength, readMeterValues } from '../../src/worklet/meter-layout.ts';
 import type { ScopeProcessor, WorkletScope } from '../../src/worklet/scope.ts';
 
@@ -23,13 +26,14 @@ function madeScope() {
   };
   registerChain(scope as unknown as WorkletScope);
   registerBlocks(scope as unknown as WorkletScope);
+  registerMixer(scope as unknown as WorkletScope);
   const make = (name: string, settings: object) => {
     const Made = classes.get(name) as new (options: object) => Running;
     const defaults = { channels: 1, keyChannels: 1, automation: [] };
     return new Made({ processorOptions: { ...defaults, ...settings } });
   };
   const tell = (processor: Running, data: object) => processor.port.onmessage?.({ data } as MessageEvent);
-  return { classes, posted, make, tell };
+  return { scope, classes, posted, make, tell };
 }
 
 const quantum = (value = 0) => [new Float32Array(128).fill(value)];
@@ -85,5 +89,39 @@ describe('processors', () => {
     tell(processor, { kind: 'meters', values: new Float64Array(meterLength(1)) });
     run(0.1, 2);
     expect(readMeterValues(posted[2].values).peakIn).toBe(0.75);
+  });
+  it('mix, take values, post meters, and end when they are closed', () => {
+    const { scope, make, tell, posted } = madeScope();
+    const plan = parsePlan({
+      version: 1,
+      inputs: { a: { file: 'a.wav' } },
+      channels: { a: { input: 'a' } },
+      output: { file: 'mix.wav' },
+    });
+    const processor = make('batterhead-mixer', {
+      plan,
+      inputs: [{ name: 'a', channels: 1 }],
+      alignment: { moves: {}, leadSamples: 0 },
+      impulses: {},
+      startFrame: 0,
+      meters: { everyFrames: 128 },
+    });
+    const output = [new Float32Array(128), new Float32Array(128)];
+    const run = () => {
+      const open = processor.process([quantum(0.5)], [output]);
+      scope.currentFrame += 128;
+      return open;
+    };
+    expect(run()).toBe(true);
+    expect(output[0][127]).toBeCloseTo(0.5 * Math.SQRT1_2, 6);
+    expect(readMixerMeters(posted[0].values, mixerLayout(plan)).strips['channels.a'].peak).toBe(0.5);
+    const event = { name: 'gainDb', value: -6, band: -1, send: -1 };
+    tell(processor, { kind: 'value', strip: 'channels.a', block: -1, frame: 0, event });
+    tell(processor, { kind: 'meters', values: posted[0].values });
+    for (let q = 0; q < 10; q++) run();
+    expect(output[0][127]).toBeCloseTo(0.5 * Math.SQRT1_2 * 10 ** (-6 / 20), 6);
+    expect(posted).toHaveLength(3);
+    tell(processor, { kind: 'close' });
+    expect(run()).toBe(false);
   });
 });
