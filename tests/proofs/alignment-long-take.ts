@@ -2,7 +2,7 @@
  * Aligns a kit from files, in a process of its own, and prints what it took: run by the alignment proof as
  * `node <this, bundled> <folder> <minutes>`. The files `<microphone>.f32` are repeated until the take is so long.
  */
-import { fstatSync, openSync, readSync } from 'node:fs';
+import { existsSync, fstatSync, openSync, readFileSync, readSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { alignKit } from '../../src/alignment/align-kit.ts';
 import type { KitMicrophone } from '../../src/alignment/kit-alignment.ts';
@@ -33,6 +33,13 @@ function repeated(path: string, frames: number): SampleSource {
   };
 }
 
+/** The most memory that this process has held. `maxRSS` would count what its parent held when it was started, too. */
+function peakKilobytes(): number {
+  const status = '/proc/self/status';
+  const peak = existsSync(status) ? /^VmHWM:\s+(\d+) kB$/m.exec(readFileSync(status, 'utf8')) : null;
+  return peak === null ? process.resourceUsage().maxRSS : Number(peak[1]);
+}
+
 const [folder, minutes] = process.argv.slice(2);
 const microphones = Object.fromEntries(
   microphoneNames.map((name: MicrophoneName): [string, KitMicrophone] => {
@@ -44,5 +51,5 @@ const microphones = Object.fromEntries(
 // Rooms are moved as well, so that all twelve are compared.
 const { pairs } = alignKit(microphones, { sampleRateHz: RATE, moveRooms: true, maxDistanceMetres: 6 });
 const { user, system } = process.cpuUsage();
-const residentMb = process.resourceUsage().maxRSS / 1024;
+const residentMb = peakKilobytes() / 1024;
 console.log(JSON.stringify({ cpuSeconds: (user + system) / 1e6, residentMb, pairs: pairs.length }));
