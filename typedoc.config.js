@@ -1,4 +1,5 @@
 import { readdirSync } from 'node:fs';
+import { mathRules } from './scripts/typedoc-math.mjs';
 
 /** Every folder of `src/` is an entry of the package, and so a module of the documentation. */
 const modules = readdirSync('src', { withFileTypes: true })
@@ -13,6 +14,8 @@ export default {
   out: 'site',
   plugin: ['typedoc-plugin-mdn-links', './scripts/typedoc-parameter-tables.mjs'],
   readme: 'README.md',
+  projectDocuments: ['docs/*.md', 'docs/proofs/*.md'],
+  markdownItLoader: mathRules,
   excludePrivate: true,
   excludeProtected: true,
   excludeInternal: true,
