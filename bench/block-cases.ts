@@ -6,6 +6,7 @@ import { parseBlock } from '../src/blocks/block-plan.ts';
 import { blockTypes } from '../src/blocks/block-types.ts';
 import { createBlock } from '../src/blocks/create-block.ts';
 import type { Processor } from '../src/core/processor.ts';
+import type { ImpulseResponse } from '../src/reverb/convolution-reverb.ts';
 import { noise } from '../tests/support/signals.ts';
 import { RATE_HZ } from './sound.ts';
 
@@ -22,12 +23,13 @@ const atWork: Readonly<Record<string, object>> = {
   limiter: { ceilingDb: -6 },
   hardClipper: clipper,
   softClipper: clipper,
-  convolutionReverb: { impulse: 'hall' },
+  convolutionReverb: { impulse: 'second' },
 };
 
 /** Settings that change the cost of a type, by what is said of them. */
 const settings: Readonly<Record<string, Readonly<Record<string, object>>>> = {
   equaliser: { '1 band': { bands: [bell(400)] } },
+  bandSplit: { '4 bands': { bands: [{}, {}, {}, {}] } },
   compressor: { rms: { detector: 'rms' }, 'key filter': { keyFilter: [bell(400)] } },
   limiter: { 'true peak': { truePeak: true } },
   hardClipper: {
@@ -35,6 +37,7 @@ const settings: Readonly<Record<string, Readonly<Record<string, object>>>> = {
     '2x': { oversampling: 2 },
     '4x': { oversampling: 4 },
     '16x': { oversampling: 16 },
+    '1x, first antiderivative': { oversampling: 1, antialiasing: 'firstAntiderivative' },
     '4x, first antiderivative': { oversampling: 4, antialiasing: 'firstAntiderivative' },
     '4x, second antiderivative': { oversampling: 4, antialiasing: 'secondAntiderivative' },
     '4x, corner correction': { oversampling: 4, antialiasing: 'cornerCorrection' },
@@ -47,6 +50,7 @@ const settings: Readonly<Record<string, Readonly<Record<string, object>>>> = {
   },
   schroederReverb: { 'low density': { density: 'low' }, 'high density': { density: 'high' } },
   feedbackReverb: { '8 lines': { lines: 8 } },
+  convolutionReverb: { '4 s': { impulse: 'four seconds' }, late: { zeroLatency: false } },
 };
 
 /** The blocks by their names: JSON as it stands in a chain. */
@@ -64,10 +68,19 @@ export const blockCases: Readonly<Record<string, object>> = Object.fromEntries(
 /** Blocks that take two channels only. */
 export const stereoOnly: readonly string[] = ['midSide', 'monoBelow'];
 
+/** Lengths of the impulse responses, in seconds. */
+const impulses: Readonly<Record<string, number>> = { second: 1, 'four seconds': 4 };
+
 /** Makes the block of a case. */
 export function blockOf(name: string, channels: number): Processor {
-  const plan = parseBlock(name, blockCases[name], [], RATE_HZ, ['hall']);
-  const decay = noise(RATE_HZ, 1).map((x, n) => x * Math.exp((-6.9 * n) / RATE_HZ)); // a second
-  const impulse = plan.impulse === undefined ? undefined : { sampleRateHz: RATE_HZ, channels: [decay] };
+  const plan = parseBlock(name, blockCases[name], [], RATE_HZ, Object.keys(impulses));
+  const impulse = plan.impulse === undefined ? undefined : decay(impulses[plan.impulse]);
   return createBlock(plan, { sampleRateHz: RATE_HZ, channels }, channels, impulse).inner;
+}
+
+/** Noise that falls by 60 dB. */
+function decay(seconds: number): ImpulseResponse {
+  const frames = seconds * RATE_HZ;
+  const channel = noise(frames, 1).map((x, n) => x * Math.exp((-6.9 * n) / frames));
+  return { sampleRateHz: RATE_HZ, channels: [channel] };
 }

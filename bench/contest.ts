@@ -5,16 +5,23 @@
 import { type ChildProcessWithoutNullStreams, spawn } from 'node:child_process';
 import { createInterface, type Interface } from 'node:readline';
 
+/** What takes part in a contest. */
+export interface Contestant {
+  /** Does the work once more, and returns the processor time in ns per sample and channel. */
+  round(): Promise<number>;
+  close(): void;
+}
+
 /** A process that answers questions; see `contestant.ts`. */
-export class Contestant {
+export class ProcessContestant implements Contestant {
   readonly #process: ChildProcessWithoutNullStreams;
   readonly #lines: AsyncIterator<string>;
   readonly #reader: Interface;
   #errors = '';
 
   /** Starts the process and waits for the end of its warm-up. */
-  static async start(command: string, parameters: readonly string[]): Promise<Contestant> {
-    const contestant = new Contestant(command, parameters);
+  static async start(command: string, parameters: readonly string[]): Promise<ProcessContestant> {
+    const contestant = new ProcessContestant(command, parameters);
     const first = await contestant.#next();
     if (first !== 'ready') throw new Error(`${command} ${parameters.join(' ')}: must say "ready", got ${first}`);
     return contestant;
@@ -29,13 +36,16 @@ export class Contestant {
     this.#lines = this.#reader[Symbol.asyncIterator]();
   }
 
+  round(): Promise<number> {
+    return this.ask('round');
+  }
+
   /** Asks for a number. */
   async ask(question: string): Promise<number> {
     this.#process.stdin.write(`${question}\n`);
     return Number(await this.#next());
   }
 
-  /** Ends the process. */
   close(): void {
     this.#process.stdin.end();
     this.#reader.close();
@@ -52,7 +62,7 @@ export class Contestant {
 export async function contest(contestants: readonly Contestant[], rounds: number): Promise<number[][]> {
   const results: number[][] = contestants.map(() => []);
   for (let r = 0; r < rounds; r++) {
-    for (const [c, contestant] of contestants.entries()) results[c].push(await contestant.ask('round'));
+    for (const [c, contestant] of contestants.entries()) results[c].push(await contestant.round());
   }
   return results;
 }

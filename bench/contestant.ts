@@ -18,7 +18,7 @@ export interface Work {
 }
 
 /** What is asked, and what measures it. */
-export type Answers = Readonly<Record<string, () => number>>;
+export type Answers = Readonly<Record<string, () => number | Promise<number>>>;
 
 const WARM_UP_NANOSECONDS = 4e8;
 const LEAST_WARM_UP_TURNS = 2;
@@ -39,21 +39,30 @@ export function timed(work: Work, turns: number, first = 0): number {
 
 /** Warms up, then answers until the input ends. */
 export async function serve(work: Work, answers: Answers = {}): Promise<void> {
-  const warmUp = { turns: 0, nanoseconds: 0 };
-  while (warmUp.nanoseconds < WARM_UP_NANOSECONDS || warmUp.turns < LEAST_WARM_UP_TURNS) {
-    const turns = Math.max(1, warmUp.turns);
-    warmUp.nanoseconds += timed(work, turns, warmUp.turns);
-    warmUp.turns += turns;
-  }
-  const perTurn = timed(work, Math.ceil(warmUp.turns / 8)) / Math.ceil(warmUp.turns / 8);
-  const turns = Math.max(1, Math.round(ROUND_NANOSECONDS / perTurn));
+  const turns = turnsOfRound(work);
   let at = 0;
   const round = () => {
     const nanoseconds = timed(work, turns, at);
     at += turns;
     return nanoseconds / (turns * work.samplesPerTurn * work.channels);
   };
-  const all: Answers = { round, ...answers };
+  await answer({ round, ...answers });
+}
+
+/** Says that it is ready, then answers until the input ends. */
+export async function answer(answers: Answers): Promise<void> {
   console.log('ready');
-  for await (const question of createInterface({ input: process.stdin })) console.log(all[question]());
+  for await (const question of createInterface({ input: process.stdin })) console.log(await answers[question]());
+}
+
+/** Warms up, and finds how many turns make a round. */
+function turnsOfRound(work: Work): number {
+  const warmUp = { turns: 0, nanoseconds: 0 };
+  while (warmUp.nanoseconds < WARM_UP_NANOSECONDS || warmUp.turns < LEAST_WARM_UP_TURNS) {
+    const turns = Math.max(1, warmUp.turns);
+    warmUp.nanoseconds += timed(work, turns, warmUp.turns);
+    warmUp.turns += turns;
+  }
+  const some = Math.ceil(warmUp.turns / 8);
+  return Math.max(1, Math.round((ROUND_NANOSECONDS * some) / timed(work, some)));
 }

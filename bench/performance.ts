@@ -3,20 +3,19 @@
  * `bench/results.json` and `docs/performance.md`. With words (`npm run bench -- limiter biquads`) it measures what their
  * names contain, prints it beside what is on record, and writes nothing.
  */
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { writeFileSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { blockAnswers, blockWork } from './block-work.ts';
 import { blockCases, blockOf, stereoOnly } from './block-cases.ts';
-import { contest, Contestant } from './contest.ts';
+import { contest, type Contestant, ProcessContestant } from './contest.ts';
+import { costTablePage } from './cost-table-page.ts';
 import { serve } from './contestant.ts';
-import { performancePage } from './performance-page.ts';
-import type { BlockResult, Cost, Results, ToolResult } from './results.ts';
+import { writePage } from './performance-page.ts';
+import { type BlockResult, type Cost, readResults, type Results, RESULTS_FILE, type ToolResult } from './results.ts';
 import { median, spreadPercent } from './statistics.ts';
 import { toolWorks } from './tool-works.ts';
 import { yardstick } from './yardstick.ts';
 
-const RESULTS = 'bench/results.json';
-const PAGE = 'docs/performance.md';
 const ROUNDS = 9;
 /** So large a young generation that an allocation can be seen by the growth of the heap. */
 const FLAGS = ['--expose-gc', '--min-semi-space-size=64', '--max-semi-space-size=64'];
@@ -32,8 +31,8 @@ async function runCase(name: string, channels: number): Promise<void> {
   return serve(work, blockAnswers(processor, work));
 }
 
-const start = (name: string, channels: number): Promise<Contestant> =>
-  Contestant.start(process.execPath, [...FLAGS, process.argv[1], '--case', name, String(channels)]);
+const start = (name: string, channels: number): Promise<ProcessContestant> =>
+  ProcessContestant.start(process.execPath, [...FLAGS, process.argv[1], '--case', name, String(channels)]);
 
 /** Measures one case against the yardstick; further questions may follow. */
 async function costOf(contestant: Contestant, reference: Contestant): Promise<Cost> {
@@ -68,10 +67,6 @@ async function measured(name: string, channels: number, reference: Contestant): 
   return cost;
 }
 
-function recorded(): Results | undefined {
-  return existsSync(RESULTS) ? (JSON.parse(readFileSync(RESULTS, 'utf8')) as Results) : undefined;
-}
-
 /** Cost in ns and, if it is on record, how it has changed in yardsticks. */
 function told(label: string, { nanoseconds, spreadPercent, yardsticks }: Cost, before: Cost | undefined): string {
   const change = before ? `  ${(yardsticks / before.yardsticks).toFixed(2)} of the record` : '';
@@ -83,7 +78,7 @@ function told(label: string, { nanoseconds, spreadPercent, yardsticks }: Cost, b
 
 async function runAll(words: readonly string[]): Promise<void> {
   const wanted = (name: string) => words.length === 0 || words.some((word) => name.includes(word));
-  const record = recorded();
+  const record = readResults();
   const reference = await start(YARDSTICK, 1);
   const blocks: BlockResult[] = [];
   for (const name of Object.keys(blockCases).filter(wanted)) {
@@ -118,8 +113,9 @@ async function runAll(words: readonly string[]): Promise<void> {
     blocks,
     tools,
   };
-  writeFileSync(RESULTS, `${JSON.stringify(results, null, 2)}\n`);
-  writeFileSync(PAGE, performancePage(results));
+  writeFileSync(RESULTS_FILE, `${JSON.stringify(results, null, 2)}\n`);
+  writeFileSync('src/blocks/cost-table.ts', costTablePage(results));
+  writePage();
 }
 
 const [first, name, channels] = process.argv.slice(2);

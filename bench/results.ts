@@ -1,4 +1,5 @@
 /** Results of the benchmarks, as they are kept in JSON. */
+import { existsSync, readFileSync } from 'node:fs';
 
 /** What something costs. */
 export interface Cost {
@@ -33,4 +34,34 @@ export interface Results {
   readonly yardstickNanoseconds: number;
   readonly blocks: readonly BlockResult[];
   readonly tools: readonly ToolResult[];
+}
+
+/** One run of a work, by the contestants' names: its time, and the library's time over it. */
+export type RivalRun = Readonly<Record<string, { readonly nanoseconds: number; readonly ratio: number }>>;
+
+export interface WorkResult {
+  readonly name: string;
+  readonly runs: readonly RivalRun[];
+}
+
+export interface RivalResults {
+  /** Programs that are not on the machine. */
+  readonly missing: readonly string[];
+  readonly works: readonly WorkResult[];
+}
+
+/** Reads what an earlier benchmark wrote; undefined if there is nothing. */
+export function readResults(): Results | undefined {
+  return read<Results>(RESULTS_FILE);
+}
+
+export function readRivals(): RivalResults | undefined {
+  return read<RivalResults>(RIVALS_FILE);
+}
+
+export const RESULTS_FILE = 'bench/results.json';
+export const RIVALS_FILE = 'bench/rivals.json';
+
+function read<T>(file: string): T | undefined {
+  return existsSync(file) ? (JSON.parse(readFileSync(file, 'utf8')) as T) : undefined;
 }

@@ -75,11 +75,36 @@ export function takes(plan: MixPlan, seconds: number): Readonly<Record<string, M
   return Object.fromEntries(Object.keys(plan.inputs).map((name, i) => [name, take(seconds, i + 1)]));
 }
 
-/** Renders the session into nothing; a turn is the whole of it. */
-export function sessionWork(options: RenderOptions = {}): Work {
-  const plan = parsePlan(sessionJson());
+/** Renders a plan into nothing; a turn is the whole of it, and counts as `channels` channels. */
+export function mixWork(json: object, channels = 1, options: RenderOptions = {}): Work {
+  const plan = parsePlan(json);
   const inputs = takes(plan, RENDERED_SECONDS);
   const sink = { write: () => {} };
   const { frames } = renderMix(plan, inputs, sink, options);
-  return { channels: 1, samplesPerTurn: frames, turn: () => renderMix(plan, inputs, sink, options) };
+  return { channels, samplesPerTurn: frames, turn: () => renderMix(plan, inputs, sink, options) };
+}
+
+/**
+ * Tracks without blocks, each with what is measured: nothing but its way to the mix bus, a send, or a bus of its own.
+ */
+export function bareMixWork(each: 'track' | 'send' | 'bus'): Work {
+  const tracks = names('track', SESSION_TRACKS);
+  const buses = names('bus', each === 'bus' ? SESSION_TRACKS : 1);
+  const json = {
+    version: 1,
+    inputs: Object.fromEntries(tracks.map((name) => [name, { file: `${name}.wav` }])),
+    channels: Object.fromEntries(
+      tracks.map((input, t) => [
+        input,
+        {
+          input,
+          ...(each === 'bus' && { output: buses[t] }),
+          ...(each === 'send' && { sends: [{ to: buses[0] }] }),
+        },
+      ]),
+    ),
+    buses: each === 'track' ? {} : Object.fromEntries(buses.map((name) => [name, {}])),
+    output: { file: 'mix.wav' },
+  };
+  return mixWork(json, SESSION_TRACKS);
 }

@@ -5,13 +5,17 @@ import { sourceOf } from '../src/core/sample-source.ts';
 import { BiquadCascade } from '../src/filters/biquad-cascade.ts';
 import { peaking } from '../src/filters/biquad-design.ts';
 import { Oversampler, type OversamplingFactor } from '../src/filters/oversampler.ts';
+import { BleedReduction } from '../src/hits/bleed-reduction.ts';
 import { detectHits } from '../src/hits/detect-hits.ts';
+import { HitLayers } from '../src/hits/hit-layers.ts';
+import { placeLayers } from '../src/hits/place-layers.ts';
 import { LoudnessMeter } from '../src/meters/loudness.ts';
 import { ProgrammeMeter } from '../src/meters/programme-meter.ts';
 import { TruePeakMeter } from '../src/meters/true-peak.ts';
+import { noise } from '../tests/support/signals.ts';
 import { blockWork } from './block-work.ts';
 import type { Work } from './contestant.ts';
-import { sessionWork } from './session.ts';
+import { bareMixWork, mixWork, sessionJson } from './session.ts';
 import { BLOCK, drumBlocks, drumSound, RATE_HZ } from './sound.ts';
 
 const stereo = { sampleRateHz: RATE_HZ, channels: 2 };
@@ -70,6 +74,35 @@ function detection(): Work {
   return { channels: microphones.length, samplesPerTurn: frames, turn: () => detectHits(microphones, RATE_HZ) };
 }
 
+const HITS = 400;
+
+/** A hit every 60 ms, in place of the microphone; the time starts anew before the hits end. */
+function samplesOnHits(): Work {
+  const hits = Array.from({ length: HITS }, (_, h) => ({ sample: 2880 * h, velocity: 100, velocityDb: -6 }));
+  const layers = [{ velocity: 100, samples: [drumSound(6000, 1)] }];
+  const options = { mode: 'replace', maximumOffsetMs: 0 } as const;
+  const layered = new HitLayers(placeLayers(RATE_HZ, sourceOf(new Float64Array(1)), hits, layers, options), 1);
+  const { turn, ...work } = blockWork(layered);
+  return {
+    ...work,
+    turn: (index) => {
+      if ((index * BLOCK) % (HITS * 2880) < BLOCK) layered.reset();
+      turn(index);
+    },
+  };
+}
+
+const MICROPHONES = 8;
+
+/** Of one of eight microphones; counted for each of them. */
+function bleedReduction(): Work {
+  const frameSize = 512;
+  const weights = () => noise(MICROPHONES * (frameSize / 2 + 1), 1, 0.1);
+  const told = { drumFrames: 1, bleedFrames: 1, bleedDownDb: 0, drumChangeDb: 0 };
+  const filter = { frameSize, target: 0, weights: { re: weights(), im: weights() }, ...told };
+  return blockWork(new BleedReduction({ sampleRateHz: RATE_HZ, channels: MICROPHONES }, [filter]));
+}
+
 function meter(...meters: readonly { process(channels: readonly Float32Array[]): void }[]): Work {
   const blocks = drumBlocks(2);
   return {
@@ -93,8 +126,13 @@ export const toolWorks: Readonly<Record<string, () => Work>> = {
   'FFT of 65536': () => fft(65536),
   'delay between two takes of 60 s': () => delayEstimate(60),
   'hit detection, 2 microphones': detection,
+  'samples on hits': samplesOnHits,
+  'bleed reduction': bleedReduction,
   'loudness and true peak': () => meter(new LoudnessMeter(stereo), new TruePeakMeter(stereo)),
   'all figures of a programme': () => meter(new ProgrammeMeter(stereo)),
-  'session of 12 tracks, per frame': () => sessionWork(),
-  'session of 12 tracks, blocks of 128, per frame': () => sessionWork({ chunkFrames: BLOCK }),
+  'track without blocks': () => bareMixWork('track'),
+  'track with a send': () => bareMixWork('send'),
+  'track with a bus': () => bareMixWork('bus'),
+  'session, per frame': () => mixWork(sessionJson()),
+  'session in blocks of 128, per frame': () => mixWork(sessionJson(), 1, { chunkFrames: BLOCK }),
 };

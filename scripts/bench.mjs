@@ -3,8 +3,7 @@
  * writes are formatted by the project's rules, so that they can be committed. What follows `--` goes to the benchmark.
  */
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { buildSync } from 'esbuild';
 
@@ -12,13 +11,15 @@ const given = process.argv.slice(2);
 const end = given.indexOf('--');
 const [name = '', ...pages] = end < 0 ? given : given.slice(0, end);
 const parameters = end < 0 ? [] : given.slice(end + 1);
-const scratch = mkdtempSync(join(tmpdir(), 'batterhead-bench-'));
+mkdirSync('temp', { recursive: true });
+const scratch = mkdtempSync(join('temp', 'bench-')); // in here, for packages to be found
 try {
   const outfile = join(scratch, 'bench.mjs');
   buildSync({
     entryPoints: [`bench/${name}.ts`],
     outfile,
     bundle: true,
+    packages: 'external',
     platform: 'node',
     format: 'esm',
     target: 'node20',

@@ -1,0 +1,148 @@
+/**
+ * The works of the contests: what the library does, what is to be reached, and who else does it. A rival that does
+ * something else for the same purpose is told so: its figure is for orientation.
+ */
+import type { GraphName } from './web-audio.ts';
+
+/** A ratio that is to be reached: the library's time over a rival's. */
+export interface Target {
+  readonly rival: string;
+  readonly most: number;
+  /** Why it is not reached, where it is not. */
+  readonly reason?: string;
+}
+
+export interface RivalWork {
+  readonly name: string;
+  readonly channels: number;
+  /** What the library's process does: a kernel of `native-kernels.ts`, or a tool. */
+  readonly own: { readonly kernel: string } | { readonly tool: string };
+  /** In `with_scipy.py`. */
+  readonly scipy?: string;
+  readonly graph?: GraphName;
+  /** Filters of ffmpeg by their name here. */
+  readonly ffmpeg?: Readonly<Record<string, string>>;
+  readonly sox?: readonly string[];
+  /** What rivals do otherwise, where they do: all of them but C++, or one by its name. */
+  readonly otherwise?: Readonly<Record<string, string>>;
+  readonly targets: readonly Target[];
+}
+
+const bells = [100, 400, 1600, 6400];
+const ffmpegBells = (precision: string): string =>
+  bells.map((f) => `equalizer=f=${f}:t=q:w=0.7071:g=3:r=${precision}`).join(',');
+const biquads = {
+  scipy: 'biquads',
+  graph: 'biquads',
+  ffmpeg: { 'ffmpeg equalizer, f32': ffmpegBells('f32'), 'ffmpeg equalizer, f64': ffmpegBells('f64') },
+  sox: bells.flatMap((f) => ['equalizer', String(f), '0.7071q', '3']),
+} as const;
+const fasterThanAll = ['scipy', 'sox', 'Chromium', 'node-web-audio-api'].map((rival) => ({ rival, most: 1 }));
+
+export const rivalWorks: readonly RivalWork[] = [
+  {
+    name: '4 biquads, mono',
+    channels: 1,
+    own: { kernel: 'biquads, mono' },
+    ...biquads,
+    targets: [{ rival: 'C++ -O3', most: 1.6 }, ...fasterThanAll, { rival: 'ffmpeg equalizer, f64', most: 1.05 }],
+  },
+  {
+    name: '4 biquads, stereo',
+    channels: 2,
+    own: { kernel: 'biquads, stereo' },
+    ...biquads,
+    targets: [{ rival: 'C++ -O3', most: 3 }, ...fasterThanAll, { rival: 'ffmpeg equalizer, f64', most: 1 }],
+  },
+  {
+    name: 'gate',
+    channels: 1,
+    own: { kernel: 'gate' },
+    ffmpeg: { 'ffmpeg agate': 'agate=threshold=0.01:range=0.0001:attack=0.5:release=100' },
+    otherwise: { 'ffmpeg agate': 'root mean square, a ratio, no hold' },
+    targets: [{ rival: 'C++ -O3', most: 1.5 }],
+  },
+  {
+    name: 'compressor',
+    channels: 1,
+    own: { kernel: 'compressor' },
+    graph: 'compressor',
+    ffmpeg: { 'ffmpeg acompressor': 'acompressor=threshold=0.1:ratio=4:attack=10:release=100:knee=2:detection=peak' },
+    sox: ['compand', '0.01,0.1', '6:-70,-70,-20,-20,0,-15'],
+    otherwise: {
+      'C++ -O3': 'logarithm and exponential of the C library',
+      'C++ -O2': 'logarithm and exponential of the C library',
+      'ffmpeg acompressor': 'another detector',
+      sox: 'a transfer function in pieces',
+      Chromium: 'another curve, automatic make-up, 6 ms of look-ahead',
+      'node-web-audio-api': 'another curve, automatic make-up, 6 ms of look-ahead',
+    },
+    targets: [
+      { rival: 'C++ -O3', most: 0.9 },
+      { rival: 'ffmpeg acompressor', most: 0.5 },
+      { rival: 'Chromium', most: 0.25 },
+    ],
+  },
+  {
+    name: 'limiter, 240 samples ahead',
+    channels: 1,
+    own: { kernel: 'limiter' },
+    ffmpeg: { 'ffmpeg alimiter': 'alimiter=limit=0.5:attack=5:release=50:level=0' },
+    otherwise: { 'ffmpeg alimiter': 'straight ramps, no release curve' },
+    targets: [
+      { rival: 'C++ -O3', most: 3 },
+      { rival: 'ffmpeg alimiter', most: 1.05 },
+    ],
+  },
+  {
+    name: 'soft clip at 4x, linear phase',
+    channels: 1,
+    own: { kernel: 'softClipper' },
+    scipy: 'softClipper',
+    graph: 'softClipper',
+    ffmpeg: { 'ffmpeg asoftclip': 'asoftclip=type=tanh:oversample=4' },
+    otherwise: {
+      scipy: 'a shorter filter each way',
+      Chromium: 'other filters, 32 bits',
+      'node-web-audio-api': 'other filters, 32 bits',
+      'ffmpeg asoftclip': 'other filters',
+    },
+    targets: [
+      { rival: 'C++ -O3', most: 4 },
+      { rival: 'ffmpeg asoftclip', most: 1 / 3 },
+      { rival: 'Chromium', most: 1 / 3 },
+    ],
+  },
+  {
+    name: 'Schroeder reverb, stereo',
+    channels: 2,
+    own: { kernel: 'schroederReverb' },
+    graph: 'schroederReverb',
+    sox: ['reverb'],
+    otherwise: {
+      sox: '8 combs and 4 allpasses to a side, of other delays',
+      Chromium: '8 combs to a side made of nodes, without damping and allpasses',
+      'node-web-audio-api': '8 combs to a side made of nodes, without damping and allpasses',
+    },
+    targets: [
+      { rival: 'C++ -O3', most: 1.6 },
+      { rival: 'sox', most: 0.5 },
+    ],
+  },
+  {
+    name: 'delay between two takes of 60 s',
+    channels: 1,
+    own: { tool: 'delay between two takes of 60 s' },
+    scipy: 'correlation',
+    otherwise: { scipy: 'one FFT over the whole length; no confidence, no fraction of a sample' },
+    targets: [{ rival: 'scipy', most: 1 / 3 }],
+  },
+  {
+    name: 'loudness and true peak, stereo',
+    channels: 2,
+    own: { tool: 'loudness and true peak' },
+    ffmpeg: { 'ffmpeg ebur128': 'ebur128=peak=true' },
+    otherwise: { 'ffmpeg ebur128': 'true peak at 4 points to the sample, where ours has 16' },
+    targets: [],
+  },
+];
