@@ -1,6 +1,7 @@
 /**
  * Builds the JavaScript of `dist/`: the library (ESM and CommonJS, one entry per folder, common chunks, so that a class has one
- * identity however it was imported) and the command line (one CommonJS file that needs nothing installed).
+ * identity however it was imported) and the command line (one CommonJS file that needs nothing installed)
+ * with the script of its threads.
  */
 import { existsSync, readdirSync } from 'node:fs';
 import { defineConfig, type Options } from 'tsup';
@@ -15,6 +16,11 @@ function libraryEntries(): Record<string, string> {
     names.filter((name) => existsSync(`src/${name}.ts`)).map((name) => [name, `src/${name}.ts`]),
   );
 }
+
+/** `src/node/worker-file.ts` asks for an address only where there is no file name. */
+const quiet: Options['esbuildOptions'] = (options) => {
+  options.logOverride = { 'empty-import-meta': 'silent' };
+};
 
 const notices = thirdPartyNotices('dist/THIRD-PARTY-NOTICES.txt');
 
@@ -31,6 +37,7 @@ const library: Options = {
   treeshake: false,
   dts: false, // scripts/build-types.mjs
   esbuildPlugins: [notices, bundleTextPlugin()],
+  esbuildOptions: quiet,
 };
 
 /** The address of that script; it must stay beside it, so it shares no chunk. */
@@ -59,9 +66,9 @@ const worklet: Options = {
   esbuildPlugins: [notices],
 };
 
-const commandLine: Options = {
-  name: 'command line',
-  entry: { cli: 'src/node/cli.ts' },
+const programs: Options = {
+  name: 'command line and its threads',
+  entry: { cli: 'src/node/cli.ts', 'mix-worker': 'src/node/mix-worker.ts' },
   format: ['cjs'], // an ESM bundle of the argument parser fails at run time: "Dynamic require is not supported"
   target: 'node20',
   platform: 'node',
@@ -70,6 +77,7 @@ const commandLine: Options = {
   dts: false,
   banner: { js: '#!/usr/bin/env node' },
   esbuildPlugins: [notices],
+  esbuildOptions: quiet,
 };
 
-export default defineConfig([library, worklet, workletUrl, commandLine]);
+export default defineConfig([library, worklet, workletUrl, programs]);

@@ -346,4 +346,5 @@ export {
   type OutputPlan,
   type SendPlan,
 } from './mix/plan.ts';
-export { type MixReport, type MixSink, renderMix, type RenderOptions, type StripReport } from './mix/renderer.ts';
+export type { MixSink } from './mix/mix-run.ts';
+export { type MixReport, renderMix, type RenderOptions, type StripReport } from './mix/renderer.ts';

@@ -23,29 +23,21 @@ export interface DrumTreatment {
   readonly placed: PlacedLayers | undefined;
 }
 
-/** What the inputs of a plan go through before their channels. */
-export interface HitInputs {
-  readonly treatments: readonly DrumTreatment[];
-  /** A new reading of an input that something is done to; undefined for the others. */
-  open(input: string): ProcessedInput | undefined;
-}
-
 /**
  * Learns and places what the plan asks for.
  *
  * @param samples - the samples of a layer plan, one channel each at the sample rate of the inputs
  * @throws RangeError, with a path, where the hits do not allow what is asked
  */
-export function hitInputs(
+export function treatDrums(
   plan: HitsPlan,
   list: HitList,
   sourceOf: (input: string) => SampleSource,
   samples: (file: string) => Float64Array,
-): HitInputs {
+): readonly DrumTreatment[] {
   const { sampleRateHz } = list;
-  const own = Object.values(plan.drums).map(({ microphone }) => microphone);
-  const names = [...new Set([...own, ...plan.furtherMicrophones])];
-  const sources = names.map(sourceOf);
+  const names = microphonesOf(plan),
+    sources = names.map(sourceOf);
   const learn = (drum: string, { microphone, bleed }: DrumPlan): BleedFilter | undefined => {
     if (!bleed) return undefined;
     const hits = list.hits.filter((hit) => hit.drum === drum).map(({ sample }) => sample);
@@ -60,29 +52,40 @@ export function hitInputs(
       placeLayers(sampleRateHz, sourceOf(microphone), hits, layersOf(layer, samples), layer.options),
     );
   };
-  const treatments = Object.entries(plan.drums).map(([drum, own]): DrumTreatment => ({
+  return Object.entries(plan.drums).map(([drum, own]) => ({
     drum,
     microphone: own.microphone,
     bleed: learn(drum, own),
     placed: place(drum, own),
   }));
-  return {
-    treatments,
-    open: (input) => {
-      const here = treatments.filter(({ microphone }) => microphone === input);
-      const filter = here.find(({ bleed }) => bleed)?.bleed;
-      const stages: InputStage[] = [];
-      if (filter) {
-        const processor = new BleedReduction({ sampleRateHz, channels: names.length }, [filter]);
-        stages.push({ processor, channel: filter.target });
-      }
-      for (const { placed } of here) if (placed) stages.push({ processor: new HitLayers(placed), channel: 0 });
-      if (stages.length === 0) return undefined;
-      const source = sourceOf(input);
-      const frames = here.reduce((most, { placed }) => Math.max(most, endOf(placed)), source.frames);
-      return new ProcessedInput(sampleRateHz, frames, filter ? sources : [source], stages);
-    },
-  };
+}
+
+/** A new reading of an input that something is done to; undefined for the others. */
+export function openTreated(
+  input: string,
+  plan: HitsPlan,
+  treatments: readonly DrumTreatment[],
+  sampleRateHz: number,
+  sourceOf: (input: string) => SampleSource,
+): ProcessedInput | undefined {
+  const here = treatments.filter(({ microphone }) => microphone === input);
+  const filter = here.find(({ bleed }) => bleed)?.bleed;
+  const names = microphonesOf(plan);
+  const stages: InputStage[] = [];
+  if (filter) {
+    const processor = new BleedReduction({ sampleRateHz, channels: names.length }, [filter]);
+    stages.push({ processor, channel: filter.target });
+  }
+  for (const { placed } of here) if (placed) stages.push({ processor: new HitLayers(placed), channel: 0 });
+  if (stages.length === 0) return undefined;
+  const source = sourceOf(input);
+  const frames = here.reduce((most, { placed }) => Math.max(most, endOf(placed)), source.frames);
+  return new ProcessedInput(sampleRateHz, frames, filter ? names.map(sourceOf) : [source], stages);
+}
+
+/** The inputs that tell the bleed, in the order in which a filter has their weights. */
+function microphonesOf({ drums, furtherMicrophones }: HitsPlan): readonly string[] {
+  return [...new Set([...Object.values(drums).map(({ microphone }) => microphone), ...furtherMicrophones])];
 }
 
 /** Behind the last value of all samples, whether they are choked or not. */

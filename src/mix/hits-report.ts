@@ -2,7 +2,7 @@
  * What a mix tells of its hits.
  * @module
  */
-import type { PreparedHits } from './prepare-hits.ts';
+import type { FoundHits } from './prepare-hits.ts';
 
 /** Hits of one drum, and what followed from them. */
 export interface DrumHitsReport {
@@ -33,7 +33,7 @@ export interface DrumHitsReport {
 /** By the names of the drums. */
 export type HitsReport = Readonly<Record<string, DrumHitsReport>>;
 
-export function hitsReport({ list, treatments }: PreparedHits): HitsReport {
+export function hitsReport({ list, treatments }: FoundHits): HitsReport {
   return Object.fromEntries(
     treatments.map(({ drum, microphone, bleed, placed }): [string, DrumHitsReport] => {
       const count = (hits: readonly { readonly drum: string }[]) => hits.filter((hit) => hit.drum === drum).length;

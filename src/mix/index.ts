@@ -24,4 +24,5 @@ export {
   type OutputPlan,
   type SendPlan,
 } from './plan.ts';
-export { type MixReport, type MixSink, renderMix, type RenderOptions, type StripReport } from './renderer.ts';
+export type { MixSink } from './mix-run.ts';
+export { type MixReport, renderMix, type RenderOptions, type StripReport } from './renderer.ts';

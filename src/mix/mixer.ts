@@ -13,9 +13,10 @@ import { requireRate } from './input-rate.ts';
 import { InputReader, type MixInput } from './input-reader.ts';
 import { KeyTap } from './key-tap.ts';
 import { LowEnd } from './low-end.ts';
+import type { MixShare } from './mix-share.ts';
 import { Path } from './path.ts';
 import { MIX_BUS, type MixPlan } from './plan.ts';
-import { destinations, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } from './plan-strips.ts';
+import { destinations, hearersOf, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } from './plan-strips.ts';
 import type { PreparedHits } from './prepare-hits.ts';
 import { route, type Timing, total } from './routing.ts';
 import { type Fader, pathMatrix, Strip, type StripBlock, type StripEvent, type StripPath } from './strip.ts';
@@ -25,11 +26,14 @@ export interface MixerStrip {
   /** `channels.snare`, `buses.drums` or `mixBus`. */
   readonly path: string;
   readonly strip: Strip;
+  /** Whether its chain runs here, and whether a strip that runs here hears it. */
+  readonly runs: boolean;
+  readonly heard: boolean;
   readonly timing: Timing;
   /** Name of the input that a channel runs, and what reads it; undefined for buses. */
   readonly input: string | undefined;
   readonly reader: InputReader | undefined;
-  /** For a bus with a reverberation: its low end at its destination. */
+  /** For a bus with a reverberation whose destination runs here: its low end there. */
   readonly lowEnd: LowEnd | undefined;
   /** How long the strip sounds after the inputs' end, its latency not counted, in samples. */
   readonly tailSamples: number;
@@ -41,6 +45,8 @@ export interface Mixer {
   readonly strips: readonly MixerStrip[];
   /** Left and right of the mix, a chunk long. */
   readonly output: readonly Float64Array[];
+  /** What of it runs here; all of it if undefined. */
+  readonly share: MixShare | undefined;
   readonly latencySamples: number;
   readonly tailSamples: number;
 }
@@ -54,6 +60,8 @@ export interface MixerOptions {
   readonly moves: AppliedMoves;
   /** What the plan's hits bring about, if it has any. */
   readonly hits?: PreparedHits | undefined;
+  /** What of the mix runs here; all of it unless given. */
+  readonly share?: MixShare | undefined;
   /** Whether the low end of reverberations is measured. */
   readonly measureLowEnd?: boolean;
   /** Puts something around a block of a strip. */
@@ -76,7 +84,7 @@ interface Node extends PlannedStrip {
  *   the sample rate
  */
 export function createMixer(plan: MixPlan, inputs: Readonly<Record<string, MixInput>>, options: MixerOptions): Mixer {
-  const { sampleRateHz, chunkFrames, moves, hits, measureLowEnd = true } = options;
+  const { sampleRateHz, chunkFrames, moves, hits, measureLowEnd = true, share } = options;
   const nodes = createNodes(plan, inputs, options);
   const latencies = (node: Node) => node.blocks.map(({ processor }) => processor.latencySamples);
   const timings = route([...nodes.values()].map((node) => routed(plan, node, latencies(node))));
@@ -90,12 +98,13 @@ export function createMixer(plan: MixPlan, inputs: Readonly<Record<string, MixIn
   const strips = [...timings].map(([path, timing]): MixerStrip => {
     const node = nodes.get(path) as Node;
     const own = events.filter(({ target }) => target.strip === path);
-    const lowEnd = measureLowEnd ? lowEndOf(plan, node, nodes, sampleRateHz) : undefined;
+    const here = (to: string) => share?.runs(to === OUTPUT ? MIX_BUS : to) ?? true;
+    const lowEnd = measureLowEnd ? lowEndOf(plan, node, nodes, sampleRateHz, here) : undefined;
     const fader: Fader = { ...node.plan, sendsDb: node.plan.sends.map(({ gainDb }) => gainDb) };
     const strip = new Strip({
       buffers: node.buffers,
-      blocks: connectBlocks(plan, node, nodes, timings, own, moves, hits),
-      paths: connectPaths(plan, node, nodes, timings, fader, output, sampleRateHz).map((path) =>
+      blocks: here(path) ? connectBlocks(plan, node, nodes, timings, own, moves, hits) : [],
+      paths: connectPaths(plan, node, nodes, timings, fader, output, sampleRateHz, here).map((path) =>
         lowEnd && path.send < 0 ? { ...path, to: lowEnd.own } : path,
       ),
       fader,
@@ -105,28 +114,33 @@ export function createMixer(plan: MixPlan, inputs: Readonly<Record<string, MixIn
         .map(({ event, target }) => ({ ...event, send: target.kind === 'send' ? target.index : -1 })),
       law: plan.panLaw,
     });
-    const heard = [...nodes.values()].filter((source) => destinations(plan, source).includes(path));
+    const sources = [...nodes.values()].filter((source) => destinations(plan, source).includes(path));
     const tailSamples =
-      Math.max(0, ...heard.map((source) => tails.get(source.path) as number)) +
+      Math.max(0, ...sources.map((source) => tails.get(source.path) as number)) +
       total(node.blocks.map((_, b) => longestTailSamples(node, b, eventsOf(own, b))));
     tails.set(path, tailSamples);
-    return { path, strip, timing, input: node.input, reader: node.reader, lowEnd, tailSamples };
+    const { input, reader } = node;
+    const heard = hearersOf(plan, path).some(here);
+    return { path, strip, runs: here(path), heard, timing, input, reader, lowEnd, tailSamples };
   });
   const { end } = timings.get(MIX_BUS) as Timing;
-  return { strips, output, latencySamples: end, tailSamples: tails.get(MIX_BUS) as number };
+  return { strips, output, share, latencySamples: end, tailSamples: tails.get(MIX_BUS) as number };
 }
 
 /** Runs `frames` frames that stand at `now`, at most a chunk, into the mixer's output. Allocates nothing. */
-export function runMixer(mixer: Mixer, now: number, frames: number): void {
-  const { strips, output } = mixer;
+export function runMixer({ strips, output, share }: Mixer, now: number, frames: number): void {
   clear(output, frames);
   for (let s = 0; s < strips.length; s++) if (!strips[s].reader) clear(strips[s].strip.buffers, frames);
   for (let s = 0; s < strips.length; s++) {
-    const { path, reader, strip, timing, lowEnd } = strips[s];
-    reader?.read(now - timing.start, strip.buffers, frames);
-    for (let r = 0; r < strips.length; r++) if (strips[r].lowEnd?.to === path) strips[r].lowEnd?.measure(frames);
+    const { path, runs, heard, reader, strip, timing, lowEnd } = strips[s];
+    if (runs) {
+      reader?.read(now - timing.start, strip.buffers, frames);
+      for (let r = 0; r < strips.length; r++) if (strips[r].lowEnd?.to === path) strips[r].lowEnd?.measure(frames);
+      strip.run(now, frames);
+      share?.give(path, strip.buffers);
+    } else if (heard) share?.take(path, strip.buffers);
     lowEnd?.clear(frames);
-    strip.run(now, frames);
+    strip.add(now, frames);
     lowEnd?.passOn(frames);
   }
 }
@@ -181,10 +195,11 @@ function lowEndOf(
   node: Node,
   nodes: ReadonlyMap<string, Node>,
   sampleRateHz: number,
+  here: (to: string) => boolean,
 ): LowEnd | undefined {
   if (!node.path.startsWith('buses.') || !node.plan.chain.some((block) => blockTypeOf(block).reverberates)) return;
   const [to] = destinations(plan, node);
-  return new LowEnd(to, (nodes.get(to) as Node).buffers, sampleRateHz);
+  return here(to) ? new LowEnd(to, (nodes.get(to) as Node).buffers, sampleRateHz) : undefined;
 }
 
 /** Longest tail of all that a block becomes: its events are run through a copy that nobody hears. */
@@ -241,15 +256,17 @@ function connectPaths(
   fader: Fader,
   output: readonly Float64Array[],
   sampleRateHz: number,
+  here: (to: string) => boolean,
 ): readonly StripPath[] {
   const { end } = timings.get(node.path) as Timing;
-  return destinations(plan, node).map((to, d): StripPath => {
+  return destinations(plan, node).flatMap((to, d): StripPath[] => {
+    if (!here(to)) return [];
     const send = d - 1;
     const tap = send < 0 ? 'postFader' : node.plan.sends[send].tap;
     const matrix = pathMatrix(node.buffers.length, fader, send, tap, plan.panLaw);
     const delay = to === OUTPUT ? 0 : (timings.get(to) as Timing).start - end;
     const target = to === OUTPUT ? output : (nodes.get(to) as Node).buffers;
     const highpassHz = send < 0 ? 0 : node.plan.sends[send].highpassHz;
-    return { path: new Path(matrix, delay, sampleRateHz, highpassHz), to: target, send, tap };
+    return [{ path: new Path(matrix, delay, sampleRateHz, highpassHz), to: target, send, tap }];
   });
 }

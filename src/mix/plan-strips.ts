@@ -53,6 +53,22 @@ export function destinations(plan: MixPlan, strip: PlannedStrip): readonly strin
   return [strip.plan.output, ...strip.plan.sends.map(({ to }) => to)].map((name) => stripPath(plan, name));
 }
 
+/** The paths of the strips that hear the one at `path`: by what it sends, or as a key. */
+export function hearersOf(plan: MixPlan, path: string): readonly string[] {
+  const strips = stripsOf(plan);
+  const fed = strips.filter((strip) => strip.path === path).flatMap((strip) => destinations(plan, strip));
+  const listening = strips.filter(({ plan: { chain } }) =>
+    chain.some(({ key }) => key !== undefined && stripPath(plan, key) === path),
+  );
+  return [...new Set([...fed, ...listening.map((strip) => strip.path)])].filter((to) => to !== OUTPUT);
+}
+
+/** The paths of all strips, each after all it hears. */
+export function runningOrder(plan: MixPlan): readonly string[] {
+  // The latencies move the strips in time, and have no say in which hears which.
+  return [...route(stripsOf(plan).map((strip) => routed(plan, strip, []))).keys()];
+}
+
 /** What the routing must know of a strip whose blocks have these latencies, in samples. */
 export function routed(plan: MixPlan, strip: PlannedStrip, latencies: readonly number[]): RoutedStrip {
   const { path } = strip;
@@ -69,6 +85,5 @@ export function routed(plan: MixPlan, strip: PlannedStrip, latencies: readonly n
 
 /** @throws RangeError, with the place where it closes, if a signal comes back to the strip that it came from */
 export function requireNoLoop(plan: MixPlan): void {
-  // The latencies move the strips in time, and have no say in which hears which.
-  route(stripsOf(plan).map((strip) => routed(plan, strip, [])));
+  runningOrder(plan);
 }

@@ -1,12 +1,11 @@
 /**
  * Renderer: runs a plan over its inputs, chunk by chunk, into a sink.
  *
- *     for each chunk:  clear the buses;  each strip in its order: read or take the sum, run the chain, add to where it goes;
- *                      hand left and right of the mix to the sink
+ *     pass 1: alignment, hits --> mixer --> pass 2: chunk after chunk --> sink, report
  *
  * All paths meet in time, and what comes out stands where it stood in the inputs: the latency of the whole is cut from
  * the front, and the tails are rendered to their end. Where the alignment advances an input, the mix begins earlier than
- * the inputs by the lead that the report tells, so that nothing is lost. The size of the chunks does not show in the output.
+ * the inputs by the lead that the report tells, so that nothing is lost.
  *
  * @module
  */
@@ -14,20 +13,15 @@ import { gainToDb } from '../core/decibels.ts';
 import { requireInteger } from '../core/check.ts';
 import { alignInputs, type InputAlignment } from './align-inputs.ts';
 import { type AlignmentReport, alignmentReport } from './alignment-report.ts';
-import type { HitList } from '../hits/hit-list.ts';
 import { type HitsReport, hitsReport } from './hits-report.ts';
 import type { MixInput } from './input-reader.ts';
 import { LOW_END_HZ } from './low-end.ts';
 import { commonRateHz } from './input-rate.ts';
-import { createMixer, type Mixer, runMixer } from './mixer.ts';
+import { MixRun, type MixSink, type StripFigures } from './mix-run.ts';
+import type { MixShare } from './mix-share.ts';
+import { createMixer, type Mixer } from './mixer.ts';
 import type { MixPlan } from './plan.ts';
-import { type HitResources, prepareHits } from './prepare-hits.ts';
-
-/** Takes what is rendered. */
-export interface MixSink {
-  /** Takes frames `start` to `end` of left and right. The arrays are used again. */
-  write(channels: readonly Float64Array[], start: number, end: number): void;
-}
+import { findAndTreatHits, type FoundHits, type HitResources, prepareHits } from './prepare-hits.ts';
 
 /** How a mix is rendered. */
 export interface RenderOptions {
@@ -82,14 +76,24 @@ export interface StripReport {
   readonly peakDb: number | null;
 }
 
+/** What only some of those who prepare a mix know. */
+interface PrepareOptions extends RenderOptions {
+  /** The hits and what follows from them, in place of a search: another thread's. */
+  readonly found?: FoundHits | undefined;
+  /** What of the mix runs here; all of it unless given. */
+  readonly share?: MixShare | undefined;
+}
+
 /** A mix whose plan fits its inputs, ready to be rendered once. */
 export interface PreparedMix {
   /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** The hits that were found, where the plan has any. */
-  readonly hits: HitList | undefined;
-  /** Renders all of it. */
-  render(sink: MixSink): MixReport;
+  readonly hits: FoundHits | undefined;
+  /** Begins to render: chunk after chunk, as the caller says. */
+  start(sink: MixSink): MixRun;
+  /** Tells of a run that is done, with what other threads know of their strips. */
+  report(run: MixRun, elsewhere?: readonly Readonly<Record<string, StripFigures>>[]): MixReport;
 }
 
 /**
@@ -104,83 +108,80 @@ export function renderMix(
   sink: MixSink,
   options: RenderOptions = {},
 ): MixReport {
-  return prepareMix(plan, inputs, options).render(sink);
+  const mix = prepareMix(plan, inputs, options);
+  const run = mix.start(sink);
+  for (let chunk = 0; chunk < run.chunks; chunk++) {
+    const progress = run.step();
+    options.onProgress?.(...progress);
+  }
+  return mix.report(run);
 }
 
 /** Does everything of {@link renderMix} that can be refused, and nothing that is heard. */
 export function prepareMix(
   plan: MixPlan,
   inputs: Readonly<Record<string, MixInput>>,
-  options: RenderOptions = {},
+  options: PrepareOptions = {},
 ): PreparedMix {
-  const { chunkFrames = 4096, onProgress } = options;
-  requireInteger('renderMix: chunkFrames', chunkFrames, 1, 1 << 20);
+  const chunkFrames = requireChunkFrames(options.chunkFrames),
+    { share } = options;
   const sampleRateHz = commonRateHz(plan, inputs);
   const alignment = options.alignment ?? alignInputs(plan, inputs);
-  const hits = prepareHits(plan, inputs, sampleRateHz, options.hits);
-  const mixer = createMixer(plan, inputs, { sampleRateHz, chunkFrames, moves: alignment, hits });
+  const hits = options.found ?? findAndTreatHits(plan, inputs, sampleRateHz, options.hits);
+  const prepared = prepareHits(plan, inputs, sampleRateHz, hits);
+  const mixer = createMixer(plan, inputs, { sampleRateHz, chunkFrames, moves: alignment, hits: prepared, share });
   const tailCut = !Number.isFinite(mixer.tailSamples);
   const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
   const frames = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0)) + tailSamples;
-  const { latencySamples } = mixer;
   return {
     sampleRateHz,
-    hits: hits?.list,
-    render: (sink) => {
-      const peak = runAll(mixer, frames, chunkFrames, sink, onProgress);
-      return {
-        sampleRateHz,
-        frames,
-        latencySamples,
-        tailSamples,
-        tailCut,
-        peakDb: levelDb(peak),
-        alignment: alignmentReport(alignment, sampleRateHz),
-        nonFiniteInputs: nonFiniteInputs(mixer),
-        lowEnd: {
-          belowHz: LOW_END_HZ,
-          relativeDb: Object.fromEntries(
-            mixer.strips.flatMap(({ path, lowEnd }) => (lowEnd ? [[path, lowEnd.relativeDb]] : [])),
-          ),
-        },
-        ...(hits && { hits: hitsReport(hits) }),
-        strips: Object.fromEntries(
-          mixer.strips.map(({ path, timing, strip }) => [
-            path,
-            { startSamples: timing.start, endSamples: timing.end, peakDb: levelDb(strip.peak) },
-          ]),
-        ),
-      };
-    },
+    hits,
+    start: (sink) => new MixRun(mixer, frames, chunkFrames, sink),
+    report: (run, elsewhere = []) => ({
+      sampleRateHz,
+      frames,
+      latencySamples: mixer.latencySamples,
+      tailSamples,
+      tailCut,
+      peakDb: levelDb(run.peak),
+      alignment: alignmentReport(alignment, sampleRateHz),
+      ...(hits && { hits: hitsReport(hits) }),
+      ...stripsReport(mixer, [run.figures, ...elsewhere]),
+    }),
   };
 }
 
-/** Renders `frames` frames behind the latency, and returns their largest magnitude. */
-function runAll(
-  mixer: Mixer,
-  frames: number,
-  chunkFrames: number,
-  sink: MixSink,
-  onProgress: RenderOptions['onProgress'],
-): number {
-  const { latencySamples, output } = mixer;
-  const all = frames + latencySamples;
-  let peak = 0;
-  for (let now = 0; now < all; now += chunkFrames) {
-    const count = Math.min(chunkFrames, all - now);
-    runMixer(mixer, now, count);
-    const start = Math.min(count, Math.max(0, latencySamples - now));
-    for (const y of output) for (let i = start; i < count; i++) if (Math.abs(y[i]) > peak) peak = Math.abs(y[i]);
-    if (start < count) sink.write(output, start, count);
-    onProgress?.(now + count, all);
-  }
-  return peak;
+/** What is told of the strips, whichever thread knows it. */
+function stripsReport(
+  { strips }: Mixer,
+  figures: readonly Readonly<Record<string, StripFigures>>[],
+): Pick<MixReport, 'nonFiniteInputs' | 'lowEnd' | 'strips'> {
+  const known = strips.map((strip) => ({
+    ...strip,
+    ...figures.reduce<StripFigures>((all, some) => ({ ...all, ...some[strip.path] }), {}),
+  }));
+  // Channels that run the same input meet the same samples.
+  const nonFinite = new Map(known.map(({ input, nonFinite: count = 0 }) => [input, count]));
+  return {
+    nonFiniteInputs: [...nonFinite.values()].reduce((sum, count) => sum + count, 0),
+    lowEnd: {
+      belowHz: LOW_END_HZ,
+      relativeDb: Object.fromEntries(
+        known.flatMap(({ path, lowEndDb }) => (lowEndDb === undefined ? [] : [[path, lowEndDb]])),
+      ),
+    },
+    strips: Object.fromEntries(
+      known.map(({ path, timing, peak = 0 }) => [
+        path,
+        { startSamples: timing.start, endSamples: timing.end, peakDb: levelDb(peak) },
+      ]),
+    ),
+  };
 }
 
-/** Channels that run the same input meet the same samples. */
-function nonFiniteInputs(mixer: Mixer): number {
-  const byInput = new Map(mixer.strips.map(({ input, reader }) => [input, reader?.nonFinite ?? 0]));
-  return [...byInput.values()].reduce((sum, count) => sum + count, 0);
+/** Frames handled at a time: 4096 unless given. @throws RangeError unless it is 1 to 2^20 */
+export function requireChunkFrames(given = 4096): number {
+  return requireInteger('renderMix: chunkFrames', given, 1, 1 << 20);
 }
 
 function levelDb(peak: number): number | null {

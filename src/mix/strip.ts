@@ -114,17 +114,22 @@ export class Strip {
     insert(this.#faderQueue, event);
   }
 
-  /** Runs the chain over the first `frames` of the buffers, which stand at `now`, and adds the result to where it goes. */
+  /** Runs the chain over the first `frames` of the buffers, which stand at `now`. */
   run(now: number, frames: number): void {
-    const buffers = this.buffers,
-      paths = this.#paths,
-      queue = this.#faderQueue,
-      sample = now - this.#faderTime;
+    const buffers = this.buffers;
     for (let b = 0; b < this.#blocks.length; b++) this.#runBlock(b, now, frames);
     for (let c = 0; c < buffers.length; c++) {
       const x = buffers[c];
       for (let i = 0; i < frames; i++) if (Math.abs(x[i]) > this.peak) this.peak = Math.abs(x[i]);
     }
+  }
+
+  /** Adds what the chain has made of the first `frames` to where it goes. */
+  add(now: number, frames: number): void {
+    const buffers = this.buffers,
+      paths = this.#paths,
+      queue = this.#faderQueue,
+      sample = now - this.#faderTime;
     for (let start = 0; start < frames;) {
       while (isDue(queue, sample + start)) this.#setFader(queue.shift() as FaderEvent);
       const end = stretchEnd(queue, sample, frames);

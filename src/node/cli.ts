@@ -5,6 +5,7 @@
  *
  * @module
  */
+import { availableParallelism } from 'node:os';
 import { Command, InvalidArgumentError, Option } from 'commander';
 import { version } from '../../package.json';
 import { alignPlanFile } from './align-plan-file.ts';
@@ -47,6 +48,7 @@ program
   .argument('<plan>', 'plan file (JSON)')
   .option('--folder <folder>', 'where to write; the folder of the plan unless given')
   .option('--chunk-frames <frames>', 'frames handled at a time; the files do not depend on it', wholeNumber)
+  .option('--threads <number>', 'threads that share the work; as many as there are cores unless given', wholeNumber)
   .addHelpText(
     'after',
     `
@@ -54,10 +56,11 @@ The plan is refused with the path of its first fault, for example
   channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3
 and nothing is written then.`,
   )
-  .action((plan: string, { folder, chunkFrames }: { folder?: string; chunkFrames?: number }) => {
+  .action(async (plan: string, options: { folder?: string; chunkFrames?: number; threads?: number }) => {
+    const { threads = availableParallelism() } = options;
     const bar = progressBar();
     try {
-      const report = mixPlanFile(plan, { folder, chunkFrames, onProgress: bar.show });
+      const report = await mixPlanFile(plan, { ...options, threads, signal: stopSignal(), onProgress: bar.show });
       bar.stop();
       console.log(mixSummary(report));
     } finally {
@@ -173,10 +176,19 @@ program
     console.log(json ? JSON.stringify(comparison, null, 2) : comparisonTable(comparison));
   });
 
-try {
-  program.parse();
-} catch (error) {
+program.parseAsync().catch((error: unknown) => {
   process.exitCode = report(error);
+});
+
+/** Aborts when somebody stops the program, which then tidies up. */
+function stopSignal(): AbortSignal {
+  const controller = new AbortController();
+  for (const name of ['SIGINT', 'SIGTERM'] as const) {
+    process.once(name, () => {
+      controller.abort(new Error('stopped'));
+    });
+  }
+  return controller.signal;
 }
 
 /** Tells what went wrong, and returns the exit code that says so. */

@@ -59,8 +59,9 @@ export function hitsPlanFile(planPath: string, options: HitsPlanFileOptions = {}
   const inputs = openInputs(places.inputs);
   try {
     const [first] = Object.values(inputs);
-    const { hits: list } = prepareMix(plan, inputs, { hits: readHitFiles(planPath, plan, first.sampleRateHz) });
-    if (!list) throw new RangeError(`${planPath}: hits must name at least one drum`);
+    const { hits } = prepareMix(plan, inputs, { hits: readHitFiles(planPath, plan, first.sampleRateHz) });
+    if (!hits) throw new RangeError(`${planPath}: hits must name at least one drum`);
+    const { list } = hits;
     const folder = resolve(options.folder ?? dirname(planPath));
     mkdirSync(folder, { recursive: true });
     const written: readonly (readonly [name: string, content: string | Uint8Array])[] = [

@@ -11,16 +11,18 @@
  */
 import { readFileSync } from 'node:fs';
 import { dbToGain } from '../core/decibels.ts';
+import { requireInteger } from '../core/check.ts';
 import { LoudnessMeter } from '../meters/loudness.ts';
 import { alignInputs, type InputAlignment } from '../mix/align-inputs.ts';
 import { parsePlan } from '../mix/parse-plan.ts';
 import type { MixPlan } from '../mix/plan.ts';
-import { type MixReport, type PreparedMix, prepareMix } from '../mix/renderer.ts';
+import type { MixReport } from '../mix/renderer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
 import { sha256OfFile, StagedFiles, writeWhole } from './files.ts';
 import { readHitFiles } from './hit-files.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
+import { MixThreads, type PreparedFileMix } from './mix-threads.ts';
 import { openInputs, type WavInput, WavOutput } from './wav-files.ts';
 
 /** How a plan file is mixed. */
@@ -29,9 +31,16 @@ export interface MixPlanFileOptions {
   readonly folder?: string | undefined;
   /** Frames handled at a time; the files do not depend on it. */
   readonly chunkFrames?: number | undefined;
+  /** How many threads share the work, 1 to 64; 1 unless given. The files do not depend on it. */
+  readonly threads?: number | undefined;
+  /** Stops the mix: the promise is then rejected with the signal's reason, and nothing is left behind. */
+  readonly signal?: AbortSignal | undefined;
   /** Called with the stage, and how much of it is done. */
   readonly onProgress?: (stage: MixStage, done: number, total: number) => void;
 }
+
+/** Most threads. */
+const MOST_THREADS = 64;
 
 /** What is being done. */
 export type MixStage = 'aligning' | 'mixing' | 'measuring the unprocessed mix' | 'writing the unprocessed mix';
@@ -61,16 +70,21 @@ export function readPlanFile(path: string): MixPlan {
  *   there are: nothing has been made then. Error if a file cannot be read or written. The files of an earlier mix are
  *   replaced when all of their successors are whole; until then they are left alone.
  */
-export function mixPlanFile(planPath: string, options: MixPlanFileOptions = {}): MixFileReport {
+export async function mixPlanFile(planPath: string, options: MixPlanFileOptions = {}): Promise<MixFileReport> {
+  const { threads: count = 1, signal } = options;
+  requireInteger('mixPlanFile: threads', count, 1, MOST_THREADS);
+  signal?.throwIfAborted();
   const plan = readPlanFile(planPath);
   const places = mixPlaces(planPath, plan, options.folder);
   const inputs = openInputs(places.inputs);
   const files = new StagedFiles();
+  const threads = new MixThreads(count, signal);
   try {
-    const report = renderFiles({ planPath, plan, places, inputs, files, options });
+    const report = await renderFiles({ planPath, plan, places, inputs, files, threads, options });
     files.publish();
     return report;
   } finally {
+    await threads.close();
     files.discard();
     for (const input of Object.values(inputs)) input.close();
   }
@@ -83,6 +97,7 @@ interface Job {
   readonly places: MixPlaces;
   readonly inputs: Readonly<Record<string, WavInput>>;
   readonly files: StagedFiles;
+  readonly threads: MixThreads;
   readonly options: MixPlanFileOptions;
 }
 
@@ -90,7 +105,7 @@ interface Job {
 type Aligned = { readonly plan: MixPlan; readonly alignment: InputAlignment };
 
 /** Renders the mix, then the plan without its blocks twice: to learn its loudness, and to write it at that of the mix. */
-function renderFiles(job: Job): MixFileReport {
+async function renderFiles(job: Job): Promise<MixFileReport> {
   const { planPath, plan, places, inputs, files } = job;
   const read = {
     plan: { file: planPath, sha256: sha256OfFile(planPath) },
@@ -103,12 +118,12 @@ function renderFiles(job: Job): MixFileReport {
   };
   job.options.onProgress?.('aligning', 0, 1);
   const alignment = alignInputs(plan, inputs);
-  const mixed = write(job, 'mixing', { plan, alignment }, places.mix, encodings[plan.output.sampleFormat]);
+  const mixed = await write(job, 'mixing', { plan, alignment }, places.mix, encodings[plan.output.sampleFormat]);
   // As late as the mix, so that both can be played in turns.
   const bare = { plan: withoutBlocks(plan), alignment: { ...alignment, moves: {}, pairs: [] } };
-  const { loudnessLufs } = run(prepare(job, 'measuring the unprocessed mix', bare));
+  const { loudnessLufs } = await run(prepare(job, 'measuring the unprocessed mix', bare));
   const gainDb = mixed.loudnessLufs === null || loudnessLufs === null ? 0 : mixed.loudnessLufs - loudnessLufs;
-  const unprocessed = write(
+  const unprocessed = await write(
     job,
     'writing the unprocessed mix',
     bare,
@@ -139,14 +154,14 @@ function renderFiles(job: Job): MixFileReport {
   return report;
 }
 
-function prepare({ planPath, inputs, options }: Job, stage: MixStage, { plan, alignment }: Aligned): PreparedMix {
-  const { chunkFrames, onProgress } = options;
+function prepare({ planPath, inputs, threads, options }: Job, stage: MixStage, aligned: Aligned): PreparedFileMix {
   const [{ sampleRateHz }] = Object.values(inputs);
-  return prepareMix(plan, inputs, {
-    alignment,
-    hits: readHitFiles(planPath, plan, sampleRateHz),
-    ...(chunkFrames !== undefined && { chunkFrames }),
-    onProgress: (done, total) => onProgress?.(stage, done, total),
+  return threads.prepare({
+    ...aligned,
+    inputs,
+    hits: readHitFiles(planPath, aligned.plan, sampleRateHz),
+    chunkFrames: options.chunkFrames,
+    onProgress: (done, total) => options.onProgress?.(stage, done, total),
   });
 }
 
@@ -157,10 +172,10 @@ interface Measured {
 }
 
 /** Renders a mix, turned up by `gain`, into a meter and, if there is one, a file. */
-function run(mix: PreparedMix, gain = 1, output?: WavOutput): Measured {
+async function run(mix: PreparedFileMix, gain = 1, output?: WavOutput): Promise<Measured> {
   const meter = new LoudnessMeter({ sampleRateHz: mix.sampleRateHz, channels: 2 });
   const began = performance.now();
-  const report = mix.render({
+  const report = await mix.render({
     write: (channels, start, end) => {
       if (gain !== 1) for (const y of channels) for (let i = start; i < end; i++) y[i] *= gain;
       meter.process(channels, start, end);
@@ -176,19 +191,19 @@ function run(mix: PreparedMix, gain = 1, output?: WavOutput): Measured {
 }
 
 /** Renders a plan, turned up by `gain`, into a file that is still to be published. */
-function write(
+async function write(
   job: Job,
   stage: MixStage,
   aligned: Aligned,
   path: string,
   encoding: Pick<WavWriterOptions, 'encoding' | 'bitsPerSample'>,
   gain = 1,
-): Measured & { readonly sha256: string; readonly clippedSamples: number } {
+): Promise<Measured & { readonly sha256: string; readonly clippedSamples: number }> {
   const mix = prepare(job, stage, aligned); // refuses what is to be refused before there is a file
   const temporary = job.files.add(path);
   const output = new WavOutput(temporary, { sampleRateHz: mix.sampleRateHz, channels: 2, ...encoding });
   try {
-    const measured = run(mix, gain, output);
+    const measured = await run(mix, gain, output);
     const { clippedSamples } = output.finish();
     return { ...measured, clippedSamples, sha256: sha256OfFile(temporary) };
   } catch (error) {

@@ -14,10 +14,10 @@ describe('the demo mix', () => {
   let report: MixFileReport;
   let mix: readonly Float64Array[];
 
-  beforeAll(() => {
+  beforeAll(async () => {
     folder = mkdtempSync(join(tmpdir(), 'batterhead-demo-'));
     simulateFolder(folder, { bars: 2 });
-    report = mixPlanFile(join(folder, 'plan.json'), { chunkFrames: 1000 });
+    report = await mixPlanFile(join(folder, 'plan.json'), { chunkFrames: 1000 });
     mix = decodeWav(readFileSync(join(folder, 'mix.wav'))).channels;
   }, 120_000);
   afterAll(() => {
@@ -34,9 +34,12 @@ describe('the demo mix', () => {
     expect(report.mix.nonFiniteInputs).toBe(0);
   });
 
-  it('has the same bytes rendered in chunks of 64 and of 48 000 frames', () => {
+  it('has the same bytes rendered in chunks of 64 and of 48 000 frames', async () => {
     for (const chunkFrames of [64, 48_000]) {
-      const again = mixPlanFile(join(folder, 'plan.json'), { folder: join(folder, String(chunkFrames)), chunkFrames });
+      const again = await mixPlanFile(join(folder, 'plan.json'), {
+        folder: join(folder, String(chunkFrames)),
+        chunkFrames,
+      });
       expect(again.mix.sha256).toBe(report.mix.sha256);
     }
   });

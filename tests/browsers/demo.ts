@@ -2,8 +2,9 @@
  * The demo plan over two bars of the simulated kit: the main job, the same in Node, in a page, in a worker, and live.
  */
 import { arrayInput } from '../../src/mix/array-input.ts';
+import type { MixSink } from '../../src/mix/mix-run.ts';
 import { parsePlan } from '../../src/mix/parse-plan.ts';
-import { type MixSink, renderMix } from '../../src/mix/renderer.ts';
+import { renderMix } from '../../src/mix/renderer.ts';
 import { demoPlan } from '../../src/node/demo-plan.ts';
 import { simulateKit } from '../../src/simulation/simulate-kit.ts';
 

@@ -74,8 +74,8 @@ describe('alignPlanFile', () => {
     expect(alignmentSummary(again)).toContain('set by hand');
   });
 
-  it('is part of a mix: the report says what the lows gain, and the unprocessed mix is not aligned', () => {
-    const report = mixPlanFile(at('plan.json'), { folder: at('out') });
+  it('is part of a mix: the report says what the lows gain, and the unprocessed mix is not aligned', async () => {
+    const report = await mixPlanFile(at('plan.json'), { folder: at('out') });
     const written = JSON.parse(readFileSync(at('out/report.json'), 'utf8')) as typeof report;
     expect(written.mix.alignment.pairs[0].low.gainDb).toBeGreaterThan(6);
     expect(mixSummary(report)).toContain('snareTop + snareBottom: the sum gains');

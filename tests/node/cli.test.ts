@@ -1,10 +1,10 @@
 import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join, resolve } from 'node:path';
-import { buildSync } from 'esbuild';
+import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { writeWavFile } from '../../src/node/wav-files.ts';
+import { bundleNode } from '../support/bundle-node.ts';
 import { sine } from '../support/signals.ts';
 import packageJson from '../../package.json';
 
@@ -14,15 +14,7 @@ describe('the command line', () => {
 
   beforeAll(() => {
     folder = mkdtempSync(join(tmpdir(), 'batterhead-cli-'));
-    program = join(folder, 'cli.cjs');
-    buildSync({
-      entryPoints: [resolve(import.meta.dirname, '../../src/node/cli.ts')],
-      outfile: program,
-      bundle: true,
-      platform: 'node',
-      format: 'cjs',
-      logLevel: 'error',
-    });
+    ({ program } = bundleNode(folder));
   });
   afterAll(() => {
     rmSync(folder, { recursive: true, force: true });
@@ -60,6 +52,11 @@ describe('the command line', () => {
     expect(mixed).toMatchObject({ status: 0, stderr: '' });
     expect(mixed.stdout).toContain('times real time');
     expect(existsSync(join(folder, 'kit/mix.wav'))).toBe(true);
+
+    const byOne = run('mix', 'kit/plan.json', '--threads', '1', '--folder', 'one');
+    expect(byOne).toMatchObject({ status: 0, stderr: '' });
+    expect(readFileSync(join(folder, 'one/mix.wav')).equals(readFileSync(join(folder, 'kit/mix.wav')))).toBe(true);
+    expect(run('mix', 'kit/plan.json', '--threads', '0')).toMatchObject({ status: 2 });
 
     const aligned = run('align', 'kit/plan.json', '--pictures', 'pictures', '--write', 'moves.json');
     expect(aligned).toMatchObject({ status: 0, stderr: '' });

@@ -44,7 +44,7 @@ describe('the hits of a plan file', () => {
     rmSync(folder, { recursive: true });
   });
 
-  it('are told, drawn and written; a plan that names the list mixes the same bytes', () => {
+  it('are told, drawn and written; a plan that names the list mixes the same bytes', async () => {
     const found = hitsPlanFile(plan('found', { drums }), { json: true, csv: true, midi: true });
     expect(found.files.map((file) => file.slice(folder.length + 1))).toEqual([
       'hits.svg',
@@ -63,25 +63,29 @@ describe('the hits of a plan file', () => {
     expect(readFileSync(join(folder, 'hits.svg'), 'utf8')).toContain(`kick: ${kicks} hits in kickIn`);
     expect(hitsSummary(found)).toMatch(new RegExp(`kick +${kicks} `));
 
-    const detected = mixPlanFile(join(folder, 'found.json'));
-    const listed = mixPlanFile(plan('listed', { file: 'hits.json', drums }));
+    const detected = await mixPlanFile(join(folder, 'found.json'));
+    const listed = await mixPlanFile(plan('listed', { file: 'hits.json', drums }));
     expect(listed.mix.sha256).toBe(detected.mix.sha256);
     expect(listed.mix.hits?.kick).toMatchObject({ hits: kicks, layered: { samples: kicks } });
     const { peakDb, gainDb } = listed.unprocessed;
-    const bare = mixPlanFile(plan('bare', { drums: { snare: drums.snare } })).unprocessed;
+    const { unprocessed: bare } = await mixPlanFile(plan('bare', { drums: { snare: drums.snare } }));
     expect((peakDb ?? 0) - gainDb).toBeCloseTo((bare.peakDb ?? 0) - bare.gainDb, 9); // without the samples
   }, 30_000);
 
-  it('refuse a sample of two channels, a list that is none, and to write over what they read', () => {
+  it('refuse a sample of two channels, a list that is none, and to write over what they read', async () => {
     const layered = (file: string) => ({
       file: 'hits.json',
       drums: { kick: { ...drums.kick, layer: { samples: [{ velocity: 90, files: [file] }] } } },
     });
-    expect(() => mixPlanFile(plan('two', layered('wide.wav')))).toThrow(/wide\.wav must have one channel, .* got 2/);
-    expect(() => mixPlanFile(plan('none', layered('lost.wav')))).toThrow(/lost\.wav/);
-    expect(() => mixPlanFile(plan('click', layered('click.wav')))).toThrow(/output\.file must not be click\.wav/);
+    await expect(mixPlanFile(plan('two', layered('wide.wav')))).rejects.toThrow(
+      /wide\.wav must have one channel, .* got 2/,
+    );
+    await expect(mixPlanFile(plan('none', layered('lost.wav')))).rejects.toThrow(/lost\.wav/);
+    await expect(mixPlanFile(plan('click', layered('click.wav')))).rejects.toThrow(
+      /output\.file must not be click\.wav/,
+    );
     writeFileSync(join(folder, 'no-list.json'), '{"version":1}');
-    expect(() => mixPlanFile(plan('bad', { file: 'no-list.json', drums }))).toThrow(/no-list\.json: /);
+    await expect(mixPlanFile(plan('bad', { file: 'no-list.json', drums }))).rejects.toThrow(/no-list\.json: /);
     expect(() => hitsPlanFile(plan('plain'))).toThrow('hits must name at least one drum');
   });
 });

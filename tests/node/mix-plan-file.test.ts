@@ -50,8 +50,8 @@ describe('mixPlanFile', () => {
     rmSync(folder, { recursive: true, force: true });
   });
 
-  it('writes a valid 24-bit mix below the ceiling, the unprocessed mix at the same loudness, and a report', () => {
-    const report = mixPlanFile(write(plan), { chunkFrames: 1000 });
+  it('writes a valid 24-bit mix below the ceiling, the unprocessed mix at the same loudness, and a report', async () => {
+    const report = await mixPlanFile(write(plan), { chunkFrames: 1000 });
     const mix = decodeWav(readFileSync(at('mix.wav'))),
       unprocessed = decodeWav(readFileSync(at('unprocessed.wav')));
     expect(mix).toMatchObject({ sampleRateHz: RATE, format: { encoding: 'integer', bitsPerSample: 24 } });
@@ -76,32 +76,35 @@ describe('mixPlanFile', () => {
     expect(readdirSync(folder).filter((name) => name.includes('.part'))).toEqual([]);
   });
 
-  it('writes the same bytes for any size of chunks', () => {
-    const hashes = [64, 1000, 48_000].map((chunkFrames) => mixPlanFile(write(plan), { chunkFrames }).mix.sha256);
-    expect(new Set(hashes).size).toBe(1);
+  it('writes the same bytes for any size of chunks', async () => {
+    const hashes = new Set<string>();
+    for (const chunkFrames of [64, 1000, 48_000]) {
+      hashes.add((await mixPlanFile(write(plan), { chunkFrames })).mix.sha256);
+    }
+    expect(hashes.size).toBe(1);
   });
 
-  it('reads the channel of a file that the plan asks for', () => {
+  it('reads the channel of a file that the plan asks for', async () => {
     const only = {
       ...plan,
       channels: { b: { input: 'b', pan: -1 } },
       mixBus: {},
       output: { file: 'b.wav', sampleFormat: 'float32' },
     };
-    mixPlanFile(write(only));
+    await mixPlanFile(write(only));
     const { channels } = decodeWav(readFileSync(at('b.wav')));
     const source = decodeWav(readFileSync(at('stereo.wav')));
     expect(channels[0].every((x, i) => x === source.channels[1][i])).toBe(true);
     expect(peak(channels[1])).toBe(0);
   });
 
-  it('puts what it writes into another folder if asked', () => {
-    mixPlanFile(write(plan), { folder: at('elsewhere') });
+  it('puts what it writes into another folder if asked', async () => {
+    await mixPlanFile(write(plan), { folder: at('elsewhere') });
     expect(readdirSync(at('elsewhere')).sort()).toEqual(['mix.wav', 'report.json', 'unprocessed.wav']);
     expect(existsSync(at('mix.wav'))).toBe(false);
   });
 
-  it('says what is wrong, and writes nothing', () => {
+  it('says what is wrong, and writes nothing', async () => {
     const refusals: readonly (readonly [unknown, RegExp])[] = [
       ['{ "version": 1,', /plan\.json: must be JSON/],
       [
@@ -121,12 +124,12 @@ describe('mixPlanFile', () => {
     writeWavFile(at('slow.wav'), [noise(100)], { sampleRateHz: 4000 });
     for (const [json, message] of refusals) {
       const path = write(json);
-      expect(() => mixPlanFile(path, { folder: at('new') })).toThrow(message);
+      await expect(mixPlanFile(path, { folder: at('new') })).rejects.toThrow(message);
       expect(readdirSync(folder).sort()).toEqual(['a.wav', 'plan.json', 'slow.wav', 'stereo.wav']);
     }
   });
 
-  it('overwrites nothing that it reads, nor one of its files by another', () => {
+  it('overwrites nothing that it reads, nor one of its files by another', async () => {
     symlinkSync(at('a.wav'), at('link.wav'));
     symlinkSync(folder, at('here'));
     mkdirSync(at('folder/report.json'), { recursive: true });
@@ -153,7 +156,7 @@ describe('mixPlanFile', () => {
       const path = write(json);
       let error: unknown;
       try {
-        mixPlanFile(path, { folder: other === undefined ? undefined : at(other) });
+        await mixPlanFile(path, { folder: other === undefined ? undefined : at(other) });
       } catch (thrown) {
         error = thrown;
       }
@@ -164,26 +167,28 @@ describe('mixPlanFile', () => {
     expect(files.map((name) => sha256OfFile(at(name)))).toEqual(before);
     expect(readdirSync(folder).sort()).toEqual([...names, 'plan.json'].sort());
     // Elsewhere the same names are free.
-    mixPlanFile(write(from('unprocessed.wav')), { folder: at('new') });
+    await mixPlanFile(write(from('unprocessed.wav')), { folder: at('new') });
     expect(readdirSync(at('new')).sort()).toEqual(['mix.wav', 'report.json', 'unprocessed.wav']);
   });
 
-  it('does not take report.json for a plan that it would overwrite', () => {
+  it('does not take report.json for a plan that it would overwrite', async () => {
     writeFileSync(at('report.json'), JSON.stringify(plan));
-    expect(() => mixPlanFile(at('report.json'))).toThrow('the plan must not be report.json, which is written');
+    await expect(mixPlanFile(at('report.json'))).rejects.toThrow('the plan must not be report.json, which is written');
     expect(readFileSync(at('report.json'), 'utf8')).toBe(JSON.stringify(plan));
   });
 
-  it('tells of a file that is shorter than its header says, and of its loudness when the mix is silent', () => {
+  it('tells of a file that is shorter than its header says, and of its loudness when the mix is silent', async () => {
     truncateSync(at('a.wav'), 100_000);
-    const report = mixPlanFile(write({ ...plan, channels: { ...plan.channels, b: { input: 'b', gainDb: -120 } } }));
+    const report = await mixPlanFile(
+      write({ ...plan, channels: { ...plan.channels, b: { input: 'b', gainDb: -120 } } }),
+    );
     expect(report.inputs['a']).toMatchObject({ file: 'a.wav', truncated: true });
     expect(report.inputs['b'].truncated).toBe(false);
     expect(mixSummary(report)).toContain('a.wav is shorter than its header says');
     expect(report.mix.frames).toBe(RATE);
 
     const gate = { type: 'gate', thresholdDb: 0, rangeDb: 120 };
-    const silent = mixPlanFile(
+    const silent = await mixPlanFile(
       write({
         ...plan,
         channels: { a: { input: 'a', chain: [gate, gate, { type: 'gain', gainDb: -120 }] } },
@@ -198,10 +203,10 @@ describe('mixPlanFile', () => {
     expect(mixSummary(silent)).toMatch(new RegExp(`unprocessed\\.wav +${own.toFixed(2)} `));
   });
 
-  it('leaves all files of an earlier mix alone when a later one fails, whenever that is', () => {
+  it('leaves all files of an earlier mix alone when a later one fails, whenever that is', async () => {
     const names = ['mix.wav', 'unprocessed.wav', 'report.json'];
     const hashes = () => names.map((name) => sha256OfFile(at(name)));
-    mixPlanFile(write(plan));
+    await mixPlanFile(write(plan));
     const before = hashes();
     const there = readdirSync(folder).sort();
     const louder = write({ ...plan, mixBus: { gainDb: 3 } });
@@ -213,18 +218,18 @@ describe('mixPlanFile', () => {
             if (stage === failing && done === total) throw new Error(`stopped: ${stage}`);
           },
         });
-      expect(fail).toThrow(`stopped: ${failing}`);
+      await expect(fail()).rejects.toThrow(`stopped: ${failing}`);
       expect(hashes()).toEqual(before);
       expect(readdirSync(folder).sort()).toEqual(there);
     }
     // The last file that is made: something else has the name under which the report is to be written.
     mkdirSync(temporaryName(at('report.json')));
-    expect(() => mixPlanFile(louder)).toThrow(/EISDIR.*rename/);
+    await expect(mixPlanFile(louder)).rejects.toThrow(/EISDIR.*rename/);
     expect(hashes()).toEqual(before);
     rmSync(temporaryName(at('report.json')), { recursive: true, force: true });
     expect(readdirSync(folder).sort()).toEqual(there);
 
-    mixPlanFile(louder);
+    await mixPlanFile(louder);
     expect(hashes().filter((hash, i) => hash === before[i])).toEqual([]);
     expect(readdirSync(folder).sort()).toEqual(there);
   });
