@@ -126,6 +126,14 @@ export default tseslint.config(
     },
   },
   {
+    files: ['examples/**/*.js'],
+    languageOptions: {
+      globals: Object.fromEntries(
+        ['document', 'URL', 'AudioContext', 'AudioBuffer', 'AudioBufferSourceNode'].map((name) => [name, 'readonly']),
+      ),
+    },
+  },
+  {
     files: ['**/*.js', '**/*.mjs'],
     languageOptions: { globals: { process: 'readonly', console: 'readonly', Buffer: 'readonly' } },
   },
