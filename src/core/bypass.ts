@@ -22,7 +22,20 @@ export const bypassParameters = {
 /** Options of {@link Bypass}; {@link bypassParameters} gives defaults, ranges and units. */
 export type BypassOptions = ParameterOptions<typeof bypassParameters>;
 
-/** Runs a processor and can cross-fade to its delayed input. */
+/**
+ * Runs a processor and can cross-fade to its delayed input.
+ *
+ * @example
+ * ```ts
+ * import { Bypass } from 'batterhead/core';
+ * import { Limiter } from 'batterhead/dynamics';
+ *
+ * const limiter = new Bypass(new Limiter({ sampleRateHz: 48000, channels: 1 }), { bypassed: true });
+ * const signal = new Float32Array(512);
+ * limiter.process([signal], [signal]);
+ * limiter.set({ bypassed: false }); // fades, in time: both ways have the limiter's latency
+ * ```
+ */
 export class Bypass extends ParameterShell<typeof bypassParameters> {
   readonly #processor: Processor;
   readonly #dryWet: DryWet;

@@ -35,7 +35,19 @@ interface Ear {
   readonly delaySamples: number;
 }
 
-/** Runs processors one after the other. */
+/**
+ * Runs processors one after the other.
+ *
+ * @example
+ * ```ts
+ * import { Chain } from 'batterhead/core';
+ * import { Gate, Limiter } from 'batterhead/dynamics';
+ *
+ * const format = { sampleRateHz: 48000, channels: 1 };
+ * const strip = new Chain(format, [new Gate(format, { lookaheadMs: 2 }), new Limiter(format)]);
+ * console.log(strip.latencySamples); // that of both
+ * ```
+ */
 export class Chain extends Shell {
   readonly #processors: readonly Processor[];
   readonly #side: Side = { start: 0, trusted: true };

@@ -33,7 +33,19 @@ export function requireDelayFits(prefix: string, { delaySamples, maximumSamples 
   }
 }
 
-/** Delays all channels by the same number of samples. */
+/**
+ * Delays all channels by the same number of samples.
+ *
+ * @example
+ * ```ts
+ * import { Delay } from 'batterhead/core';
+ *
+ * const delay = new Delay({ sampleRateHz: 48000, channels: 1 }, { delaySamples: 2 });
+ * const signal = Float32Array.of(1, 2, 3, 4);
+ * delay.process([signal], [signal]);
+ * console.log(signal.join(', ')); // 0, 0, 1, 2
+ * ```
+ */
 export class Delay extends ParameterShell<typeof delayParameters> {
   readonly #lines: DelayLine[];
   readonly #taps = this.memory(2); // delay that sounds; delay that fades in

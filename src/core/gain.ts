@@ -16,7 +16,19 @@ export const gainParameters = {
 /** Options of {@link Gain}; {@link gainParameters} gives defaults, ranges and units. */
 export type GainOptions = ParameterOptions<typeof gainParameters>;
 
-/** Turns all channels up or down by the same gain. */
+/**
+ * Turns all channels up or down by the same gain.
+ *
+ * @example
+ * ```ts
+ * import { Gain } from 'batterhead/core';
+ *
+ * const gain = new Gain({ sampleRateHz: 48000, channels: 1 }, { gainDb: -6 });
+ * const signal = new Float32Array(480).fill(1);
+ * gain.process([signal], [signal]);
+ * console.log(signal[0].toFixed(3)); // 0.501
+ * ```
+ */
 export class Gain extends ParameterShell<typeof gainParameters> {
   constructor(format: StreamFormat, options: GainOptions = {}) {
     super('Gain', gainParameters, format, options);

@@ -20,7 +20,19 @@ export const midSideParameters = {
 /** Options of {@link MidSide}; {@link midSideParameters} gives defaults, ranges and units. */
 export type MidSideOptions = ParameterOptions<typeof midSideParameters>;
 
-/** Turns left and right into mid and side, or back. Two channels only. */
+/**
+ * Turns left and right into mid and side, or back. Two channels only.
+ *
+ * @example
+ * ```ts
+ * import { MidSide } from 'batterhead/core';
+ *
+ * const encoder = new MidSide({ sampleRateHz: 48000, channels: 2 }, { direction: 'encode' });
+ * const [left, right] = [Float32Array.of(0.5), Float32Array.of(0.5)];
+ * encoder.process([left, right], [left, right]);
+ * console.log(right[0]); // 0: both channels are alike
+ * ```
+ */
 export class MidSide extends ParameterShell<typeof midSideParameters> {
   readonly #scale: number;
 

@@ -15,7 +15,19 @@ export const polarityParameters = {
 /** Options of {@link Polarity}; {@link polarityParameters} gives defaults, ranges and units. */
 export type PolarityOptions = ParameterOptions<typeof polarityParameters>;
 
-/** Keeps or inverts the sign of all channels. */
+/**
+ * Keeps or inverts the sign of all channels.
+ *
+ * @example
+ * ```ts
+ * import { Polarity } from 'batterhead/core';
+ *
+ * const polarity = new Polarity({ sampleRateHz: 48000, channels: 1 }, { inverted: true });
+ * const signal = Float32Array.of(1, -0.5);
+ * polarity.process([signal], [signal]);
+ * console.log(signal.join(', ')); // -1, 0.5
+ * ```
+ */
 export class Polarity extends ParameterShell<typeof polarityParameters> {
   constructor(format: StreamFormat, options: PolarityOptions = {}) {
     super('Polarity', polarityParameters, format, options);

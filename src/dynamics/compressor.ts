@@ -74,7 +74,19 @@ export type CompressorOptions = ParameterOptions<typeof compressorParameters>;
 
 type Values = ParameterValues<typeof compressorParameters>;
 
-/** Compressor with soft knee, range, make-up, look-ahead and dry/wet mix. The trace's gain contains the make-up. */
+/**
+ * Compressor with soft knee, range, make-up, look-ahead and dry/wet mix. The trace's gain contains the make-up.
+ *
+ * @example
+ * ```ts
+ * import { Compressor } from 'batterhead/dynamics';
+ *
+ * const snare = new Compressor({ sampleRateHz: 48000, channels: 1 }, { thresholdDb: -20, ratio: 4, attackMs: 20 });
+ * const signal = new Float64Array(48000).fill(1);
+ * snare.process([signal], [signal]);
+ * console.log((20 * Math.log10(signal[47999])).toFixed(1)); // -15.0: 20 dB over the threshold become 5
+ * ```
+ */
 export class Compressor extends DynamicsShell<typeof compressorParameters> {
   readonly #power: Float64Array; // mean square of each key channel; nothing for peaks
 

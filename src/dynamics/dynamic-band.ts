@@ -69,7 +69,18 @@ export type DynamicBandOptions = ParameterOptions<typeof dynamicBandParameters>;
 
 type Values = ParameterValues<typeof dynamicBandParameters>;
 
-/** Equaliser band that moves with its own level. The trace's level and gain are those of the band. */
+/**
+ * Equaliser band that moves with its own level. The trace's level and gain are those of the band.
+ *
+ * @example
+ * ```ts
+ * import { DynamicBand } from 'batterhead/dynamics';
+ *
+ * const ring = new DynamicBand({ sampleRateHz: 48000, channels: 1 }, { frequencyHz: 420, q: 4, rangeDb: -6 });
+ * const snare = new Float32Array(512);
+ * ring.process([snare], [snare]);
+ * ```
+ */
 export class DynamicBand extends DynamicsShell<typeof dynamicBandParameters> {
   readonly #bands: readonly GlidingBand[]; // one for each channel, and
   readonly #keyBand: GlidingBand; // one for what is listened to, whose channels are

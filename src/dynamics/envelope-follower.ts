@@ -55,7 +55,19 @@ type Values = ParameterValues<typeof envelopeFollowerParameters>;
 /** ln 10^6: time constants that a decay to -120 dB takes. */
 const DECAY_120_DB = 13.815510557964274;
 
-/** Replaces every channel by its envelope. */
+/**
+ * Replaces every channel by its envelope.
+ *
+ * @example
+ * ```ts
+ * import { EnvelopeFollower } from 'batterhead/dynamics';
+ *
+ * const follower = new EnvelopeFollower({ sampleRateHz: 48000, channels: 1 }, { attackMs: 10, releaseMs: 100 });
+ * const step = new Float64Array(480).fill(1); // 10 ms
+ * follower.process([step], [step]);
+ * console.log(step[479].toFixed(3)); // 0.632
+ * ```
+ */
 export class EnvelopeFollower extends ParameterShell<typeof envelopeFollowerParameters> {
   readonly #smooth: Detector;
   readonly #power: readonly Float64Array[];

@@ -41,7 +41,18 @@ export const expanderParameters = {
 /** Options of {@link Expander}; {@link expanderParameters} gives defaults, ranges and units. */
 export type ExpanderOptions = ParameterOptions<typeof expanderParameters>;
 
-/** Downward expander with soft knee, range, hold and look-ahead, moved by its input or by a key. */
+/**
+ * Downward expander with soft knee, range, hold and look-ahead, moved by its input or by a key.
+ *
+ * @example
+ * ```ts
+ * import { Expander } from 'batterhead/dynamics';
+ *
+ * const snare = new Expander({ sampleRateHz: 48000, channels: 1 }, { thresholdDb: -34, ratio: 3, rangeDb: 24 });
+ * const signal = new Float32Array(512).fill(0.001); // -60 dB
+ * snare.process([signal], [signal]);
+ * ```
+ */
 export class Expander extends BelowThreshold<typeof expanderParameters> {
   /** @throws TypeError or RangeError if an option is not as {@link expanderParameters} says. */
   constructor(format: StreamFormat, options: ExpanderOptions = {}, parts: DynamicsParts = {}) {

@@ -55,7 +55,22 @@ export const gateParameters = {
 /** Options of {@link Gate}; {@link gateParameters} gives defaults, ranges and units. */
 export type GateOptions = ParameterOptions<typeof gateParameters>;
 
-/** Gate with hysteresis, hold, range and look-ahead, opened by its input or by a key. */
+/**
+ * Gate with hysteresis, hold, range and look-ahead, opened by its input or by a key.
+ *
+ * @example
+ * ```ts
+ * import { Gate } from 'batterhead/dynamics';
+ * import { Equaliser } from 'batterhead/filters';
+ *
+ * const format = { sampleRateHz: 48000, channels: 1 };
+ * const keyFilter = new Equaliser(format, [{ type: 'lowpass', frequencyHz: 120 }]);
+ * const kick = new Gate(format, { thresholdDb: -30, holdMs: 120, lookaheadMs: 2 }, { keyFilter });
+ * const signal = new Float32Array(512);
+ * kick.process([signal], [signal]);
+ * console.log(kick.latencySamples); // 96
+ * ```
+ */
 export class Gate extends DynamicsShell<typeof gateParameters> {
   /** @throws TypeError or RangeError if an option is not as {@link gateParameters} says. */
   constructor(format: StreamFormat, options: GateOptions = {}, parts: DynamicsParts = {}) {

@@ -58,7 +58,19 @@ const SAFE = 0.9999999999999964; // 1 - 2^-48
 /** Times this a 32-bit float rounds to the next one below. */
 const BELOW = 0.9999999403953552; // 1 - 2^-24
 
-/** Look-ahead limiter whose output never exceeds its ceiling. */
+/**
+ * Look-ahead limiter whose output never exceeds its ceiling.
+ *
+ * @example
+ * ```ts
+ * import { Limiter } from 'batterhead/dynamics';
+ *
+ * const limiter = new Limiter({ sampleRateHz: 48000, channels: 1 }, { ceilingDb: -6 });
+ * const signal = Float32Array.from({ length: 4800 }, (_, n) => 2 * Math.sin(n / 10));
+ * limiter.process([signal], [signal]);
+ * console.log(Math.max(...signal) <= 10 ** (-6 / 20)); // true
+ * ```
+ */
 export class Limiter extends DynamicsShell<typeof limiterParameters> {
   readonly #smoothers: readonly GainSmoother[];
   readonly #alone: readonly Float64Array[];

@@ -57,7 +57,18 @@ export const transientShaperParameters = {
 /** Options of {@link TransientShaper}; {@link transientShaperParameters} gives defaults, ranges and units. */
 export type TransientShaperOptions = ParameterOptions<typeof transientShaperParameters>;
 
-/** Level-independent shaper of attack and sustain, moved by its input or by a key. */
+/**
+ * Level-independent shaper of attack and sustain, moved by its input or by a key.
+ *
+ * @example
+ * ```ts
+ * import { TransientShaper } from 'batterhead/dynamics';
+ *
+ * const tom = new TransientShaper({ sampleRateHz: 48000, channels: 1 }, { attackDb: 4, sustainDb: -6 });
+ * const signal = new Float32Array(512);
+ * tom.process([signal], [signal]);
+ * ```
+ */
 export class TransientShaper extends DynamicsShell<typeof transientShaperParameters> {
   readonly #lowest: readonly SlidingMinimum[];
 

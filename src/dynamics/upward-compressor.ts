@@ -42,7 +42,18 @@ export const upwardCompressorParameters = {
 /** Options of {@link UpwardCompressor}; {@link upwardCompressorParameters} gives defaults, ranges and units. */
 export type UpwardCompressorOptions = ParameterOptions<typeof upwardCompressorParameters>;
 
-/** Upward compressor with soft knee, range, hold and look-ahead, moved by its input or by a key. */
+/**
+ * Upward compressor with soft knee, range, hold and look-ahead, moved by its input or by a key.
+ *
+ * @example
+ * ```ts
+ * import { UpwardCompressor } from 'batterhead/dynamics';
+ *
+ * const room = new UpwardCompressor({ sampleRateHz: 48000, channels: 2 }, { thresholdDb: -30, ratio: 2, rangeDb: 9 });
+ * const [left, right] = [new Float32Array(512), new Float32Array(512)];
+ * room.process([left, right], [left, right]);
+ * ```
+ */
 export class UpwardCompressor extends BelowThreshold<typeof upwardCompressorParameters> {
   /** @throws TypeError or RangeError if an option is not as {@link upwardCompressorParameters} says. */
   constructor(format: StreamFormat, options: UpwardCompressorOptions = {}, parts: DynamicsParts = {}) {

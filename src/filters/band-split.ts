@@ -60,7 +60,21 @@ function crossoverNames(bands: number): readonly (keyof typeof bandSplitParamete
   return (['firstHz', 'secondHz', 'thirdHz'] as const).slice(0, bands - 1);
 }
 
-/** A processor for each of two to four bands. With a key, the bands that listen to one hear it whole. */
+/**
+ * A processor for each of two to four bands. With a key, the bands that listen to one hear it whole.
+ *
+ * @example
+ * ```ts
+ * import { Compressor } from 'batterhead/dynamics';
+ * import { BandSplit } from 'batterhead/filters';
+ *
+ * const format = { sampleRateHz: 48000, channels: 2 };
+ * const bands = [-30, -24].map((thresholdDb) => new Compressor(format, { thresholdDb }));
+ * const split = new BandSplit(format, { firstHz: 200 }, bands);
+ * const [left, right] = [new Float32Array(512), new Float32Array(512)];
+ * split.process([left, right], [left, right]);
+ * ```
+ */
 export class BandSplit extends ParameterShell<typeof bandSplitParameters> {
   readonly #bands: readonly Processor[];
   readonly #takesKey: boolean;

@@ -27,7 +27,19 @@ export const dcBlockerParameters = {
 /** Options of {@link DcBlocker}; {@link dcBlockerParameters} gives defaults, ranges and units. */
 export type DcBlockerOptions = ParameterOptions<typeof dcBlockerParameters>;
 
-/** First-order high-pass for all channels. */
+/**
+ * First-order high-pass for all channels.
+ *
+ * @example
+ * ```ts
+ * import { DcBlocker } from 'batterhead/filters';
+ *
+ * const blocker = new DcBlocker({ sampleRateHz: 48000, channels: 1 });
+ * const signal = new Float64Array(48000).fill(0.2);
+ * blocker.process([signal], [signal]);
+ * console.log(Math.abs(signal[47999]) < 1e-3); // true: the offset is gone
+ * ```
+ */
 export class DcBlocker extends ParameterShell<typeof dcBlockerParameters> {
   readonly #kernel: BiquadKernel;
 

@@ -39,7 +39,23 @@ export function equaliserParameters(bands: number): EqualiserTable {
   ) as EqualiserTable;
 }
 
-/** Bands in series, the same for all channels. */
+/**
+ * Bands in series, the same for all channels.
+ *
+ * @example
+ * ```ts
+ * import { Equaliser } from 'batterhead/filters';
+ *
+ * const snare = new Equaliser({ sampleRateHz: 48000, channels: 1 }, [
+ *   { type: 'highpass', frequencyHz: 90, order: 3 },
+ *   { type: 'peaking', frequencyHz: 450, q: 1.4, gainDb: -3 },
+ * ]);
+ * snare.set({ 'bands[1].gainDb': -5 });
+ * const signal = new Float32Array(256).fill(0.1);
+ * snare.process([signal], [signal]);
+ * console.log(snare.latencySamples); // 0
+ * ```
+ */
 export class Equaliser extends ParameterShell<EqualiserTable> {
   readonly #bands: readonly GlidingBand[];
 

@@ -32,7 +32,20 @@ export const fractionalDelayParameters = {
 /** Options of {@link FractionalDelay}; {@link fractionalDelayParameters} gives defaults, ranges and units. */
 export type FractionalDelayOptions = ParameterOptions<typeof fractionalDelayParameters>;
 
-/** Delays all channels by the same number of samples and a fraction. */
+/**
+ * Delays all channels by the same number of samples and a fraction.
+ *
+ * @example
+ * ```ts
+ * import { FractionalDelay } from 'batterhead/filters';
+ *
+ * const later = new FractionalDelay({ sampleRateHz: 48000, channels: 1 }, { delaySamples: 12.5 });
+ * const signal = new Float64Array(1024);
+ * signal[0] = 1;
+ * later.process([signal], [signal]);
+ * console.log(later.latencySamples); // the whole part of its kernel; the delay comes on top
+ * ```
+ */
 export class FractionalDelay extends ParameterShell<typeof fractionalDelayParameters> {
   readonly #lines: DelayLine[];
   readonly #sounding = this.own(new FractionalTap());

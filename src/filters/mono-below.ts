@@ -29,7 +29,18 @@ export const monoBelowParameters = {
 /** Options of {@link MonoBelow}; {@link monoBelowParameters} gives defaults, ranges and units. */
 export type MonoBelowOptions = ParameterOptions<typeof monoBelowParameters>;
 
-/** Removes the difference of two channels below a frequency. Two channels only. */
+/**
+ * Removes the difference of two channels below a frequency. Two channels only.
+ *
+ * @example
+ * ```ts
+ * import { MonoBelow } from 'batterhead/filters';
+ *
+ * const lows = new MonoBelow({ sampleRateHz: 48000, channels: 2 }, { frequencyHz: 120 });
+ * const [left, right] = [new Float32Array(512).fill(0.5), new Float32Array(512)];
+ * lows.process([left, right], [left, right]);
+ * ```
+ */
 export class MonoBelow extends ParameterShell<typeof monoBelowParameters> {
   readonly #mid: BiquadCascade;
   readonly #side: BiquadCascade;

@@ -35,7 +35,18 @@ export type PhaseRotatorOptions = ParameterOptions<typeof phaseRotatorParameters
 
 type Values = ParameterValues<typeof phaseRotatorParameters>;
 
-/** Turns the phase around a frequency, the same for all channels. */
+/**
+ * Turns the phase around a frequency, the same for all channels.
+ *
+ * @example
+ * ```ts
+ * import { PhaseRotator } from 'batterhead/filters';
+ *
+ * const rotator = new PhaseRotator({ sampleRateHz: 48000, channels: 1 }, { frequencyHz: 150, order: 2 });
+ * const kick = new Float32Array(512);
+ * rotator.process([kick], [kick]);
+ * ```
+ */
 export class PhaseRotator extends ParameterShell<typeof phaseRotatorParameters> {
   readonly #cascade: BiquadCascade;
   readonly #piece: Side = { trusted: true };

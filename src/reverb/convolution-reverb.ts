@@ -58,7 +58,20 @@ export interface ImpulseResponse {
   readonly sampleRateHz: number;
 }
 
-/** Convolution with an impulse response that is given once and for all. */
+/**
+ * Convolution with an impulse response that is given once and for all.
+ *
+ * @example
+ * ```ts
+ * import { ConvolutionReverb } from 'batterhead/reverb';
+ *
+ * const measured = { sampleRateHz: 48000, channels: [Float64Array.of(1, 0, 0.5, 0, 0.25)] };
+ * const room = new ConvolutionReverb({ sampleRateHz: 48000, channels: 1 }, { partitionSamples: 128 }, measured);
+ * const signal = new Float32Array(512);
+ * room.process([signal], [signal]);
+ * console.log(room.latencySamples); // 0 unless it was asked for
+ * ```
+ */
 export class ConvolutionReverb extends ParameterShell<typeof convolutionReverbParameters> {
   readonly #preDelay: Delay;
   readonly #dryWet: DryWet;

@@ -123,7 +123,18 @@ export function requireSmoothDecay(prefix: string, values: Values): void {
   });
 }
 
-/** Reverberation of a room with early reflections and a feedback delay network; no latency. */
+/**
+ * Reverberation of a room with early reflections and a feedback delay network; no latency.
+ *
+ * @example
+ * ```ts
+ * import { FeedbackReverb } from 'batterhead/reverb';
+ *
+ * const room = new FeedbackReverb({ sampleRateHz: 48000, channels: 2 }, { lengthMetres: 7, widthMetres: 5, decaySeconds: 0.6 });
+ * const [left, right] = [new Float32Array(512), new Float32Array(512)];
+ * room.process([left, right], [left, right]);
+ * ```
+ */
 export class FeedbackReverb extends ParameterShell<typeof feedbackReverbParameters> {
   readonly #preDelay: Delay;
   readonly #filters: BiquadCascade;

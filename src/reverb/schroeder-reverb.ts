@@ -62,7 +62,19 @@ export type SchroederReverbOptions = ParameterOptions<typeof schroederReverbPara
 
 type Values = ParameterValues<typeof schroederReverbParameters>;
 
-/** Reverberation with a tank of combs and allpasses for every channel; no latency. */
+/**
+ * Reverberation with a tank of combs and allpasses for every channel; no latency.
+ *
+ * @example
+ * ```ts
+ * import { SchroederReverb } from 'batterhead/reverb';
+ *
+ * const space = new SchroederReverb({ sampleRateHz: 48000, channels: 2 }, { preDelayMs: 26, decaySeconds: 1.1 });
+ * const [left, right] = [new Float32Array(512), new Float32Array(512)];
+ * space.process([left, right], [left, right]);
+ * console.log(space.tailSamples / 48000 > 1.1); // it rings on
+ * ```
+ */
 export class SchroederReverb extends ParameterShell<typeof schroederReverbParameters> {
   readonly #tanks: readonly SchroederTank[];
   readonly #preDelay: Delay;

@@ -38,7 +38,19 @@ export const hardClipperParameters = {
 /** Options of {@link HardClipper}; {@link hardClipperParameters} gives defaults, ranges and units. */
 export type HardClipperOptions = ParameterOptions<typeof hardClipperParameters>;
 
-/** Clips straight, oversampled. */
+/**
+ * Clips straight, oversampled.
+ *
+ * @example
+ * ```ts
+ * import { HardClipper } from 'batterhead/saturation';
+ *
+ * const clipper = new HardClipper({ sampleRateHz: 48000, channels: 1 }, { ceilingDb: -3, oversampling: 8 });
+ * const signal = Float32Array.from({ length: 960 }, (_, n) => Math.sin(n / 10));
+ * clipper.process([signal], [signal]);
+ * console.log(clipper.latencySamples); // whole samples, whatever the oversampling
+ * ```
+ */
 export class HardClipper extends ClipperShell<typeof hardClipperParameters> {
   /** @throws TypeError or RangeError if an option is not as {@link hardClipperParameters} says. */
   constructor(format: StreamFormat, options: HardClipperOptions = {}) {

@@ -57,7 +57,18 @@ const FIELD = 3, // behind the three constants of the material
   DC_BLOCK = 6,
   END = 11;
 
-/** Magnetises a material per channel, oversampled. */
+/**
+ * Magnetises a material per channel, oversampled.
+ *
+ * @example
+ * ```ts
+ * import { Hysteresis } from 'batterhead/saturation';
+ *
+ * const tape = new Hysteresis({ sampleRateHz: 48000, channels: 1 }, { driveDb: 9 });
+ * const signal = Float32Array.from({ length: 960 }, (_, n) => 0.5 * Math.sin(n / 10));
+ * tape.process([signal], [signal]);
+ * ```
+ */
 export class Hysteresis extends ParameterShell<typeof hysteresisParameters> {
   readonly #factor: number;
   readonly #oversamplers: readonly Oversampler[];

@@ -73,7 +73,19 @@ const DRIVE = 0,
   BEHIND = 11,
   END = 21;
 
-/** Bends all channels alike, oversampled. */
+/**
+ * Bends all channels alike, oversampled.
+ *
+ * @example
+ * ```ts
+ * import { Saturator } from 'batterhead/saturation';
+ *
+ * const drum = new Saturator({ sampleRateHz: 48000, channels: 1 }, { driveDb: 12, curve: 'uneven' });
+ * const signal = Float32Array.from({ length: 960 }, (_, n) => 0.5 * Math.sin(n / 10));
+ * drum.process([signal], [signal]); // about as loud as before
+ * drum.set({ driveDb: 18 });
+ * ```
+ */
 export class Saturator extends ParameterShell<typeof saturatorParameters> {
   readonly #curve: ReturnType<SaturationCurve['inPlace']>;
   readonly #factor: number;

@@ -42,7 +42,18 @@ export const softClipperParameters = {
 export type SoftClipperOptions = ParameterOptions<typeof softClipperParameters>;
 type Values = ParameterValues<typeof softClipperParameters>;
 
-/** Clips softly, oversampled. */
+/**
+ * Clips softly, oversampled.
+ *
+ * @example
+ * ```ts
+ * import { SoftClipper } from 'batterhead/saturation';
+ *
+ * const bus = new SoftClipper({ sampleRateHz: 48000, channels: 2 }, { driveDb: 3, curve: 'tanh', oversampling: 4 });
+ * const [left, right] = [new Float32Array(512), new Float32Array(512)];
+ * bus.process([left, right], [left, right]);
+ * ```
+ */
 export class SoftClipper extends ClipperShell<typeof softClipperParameters> {
   /** @throws TypeError or RangeError if an option is not as {@link softClipperParameters} says. */
   constructor(format: StreamFormat, options: SoftClipperOptions = {}) {

@@ -20,11 +20,16 @@ const documents = [
 ];
 const textOf = (document: string): string => readFileSync(join(ROOT, document), 'utf8');
 
+/** Sources with examples in their comments. */
+const sources = readdirSync(join(ROOT, 'src'), { encoding: 'utf8', recursive: true })
+  .filter((path) => path.endsWith('.ts') && textOf(`src/${path}`).includes('@example'))
+  .map((path) => `src/${path}`);
+
 /** Every TypeScript example, with where it stands. */
-const examples = documents.flatMap((document) =>
-  [...textOf(document).matchAll(/^```ts\n([\s\S]*?)^```$/gm)].map((match, index) => ({
+const examples = [...documents, ...sources].flatMap((document) =>
+  [...textOf(document).matchAll(/^(?: \* )?```ts\n([\s\S]*?)^(?: \* )?```$/gm)].map((match, index) => ({
     name: `${document}, example ${index + 1}`,
-    code: match[1],
+    code: match[1].replaceAll(/^ \* ?/gm, ''),
   })),
 );
 
@@ -92,6 +97,14 @@ describe('examples', () => {
     });
     expect({ status, stderr }).toEqual({ status: 0, stderr: '' });
     expect(stdout).not.toMatch(/NaN|undefined/);
+    // What a comment says is printed: numbers, true or false, up to a colon, a semicolon or a blank before words.
+    const printed = stdout.trim().split('\n');
+    const calls = [...code.matchAll(/^console\.log\(.*\);(?: \/\/ (.*))?$/gm)].map((call) => call[1] ?? '');
+    if (calls.length !== printed.length) return; // in a loop
+    calls.forEach((comment, line) => {
+      const [, promised = ''] = /^(true|false|-?\d[-\d., ]*?)(?=$|[:;]| [a-z])/.exec(comment) ?? [];
+      expect(printed[line].startsWith(promised), `${comment}, got ${printed[line]}`).toBe(true);
+    });
   });
 });
 
