@@ -324,6 +324,7 @@ export { compareWithReferences, type ComparedQuantity, type ReferenceComparison 
 export { type BlockPlan, type HitKeyPlan, parseBlock } from './blocks/block-plan.ts';
 export { type BlockParts, type BlockType, blockTypes } from './blocks/block-types.ts';
 export { matchLoudness } from './blocks/match-loudness.ts';
+export { parameterDescriptions } from './blocks/parameter-descriptions.ts';
 export { createBlock, type RunningBlock } from './blocks/create-block.ts';
 export { arrayInput } from './mix/array-input.ts';
 export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-inputs.ts';

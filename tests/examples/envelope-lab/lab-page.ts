@@ -1,0 +1,104 @@
+/**
+ * The built page, served as a static host would, and pages that open it.
+ */
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { extname, join } from 'node:path';
+import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
+import { build } from 'vite';
+import { launchChromium } from '../../browsers/engines.ts';
+
+const TYPES: Readonly<Record<string, string>> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript',
+  '.css': 'text/css',
+};
+
+/** A folder of the host: the page must not ask for anything outside of it. */
+const FOLDER = '/lessons/lab/';
+
+/** The page on a host, and a browser. */
+export interface Lab {
+  /** All files of the page, by name. */
+  readonly files: ReadonlyMap<string, Buffer>;
+  /** What any page said on its console, any error, and any file that was asked for in vain. */
+  readonly complaints: string[];
+  readonly browser: Browser;
+  /** Opens the page and waits until it has computed. */
+  open(hash?: string, options?: BrowserContextOptions, prepare?: (page: Page) => Promise<void>): Promise<Page>;
+  close(): Promise<void>;
+}
+
+/** Builds the page, serves it, starts a browser. */
+export async function openLab(): Promise<Lab> {
+  const folder = mkdtempSync(join(tmpdir(), 'envelope-lab-'));
+  const config = { configFile: 'examples/envelope-lab/vite.config.ts', logLevel: 'warn' as const };
+  const [browser] = await Promise.all([
+    launchChromium(),
+    build({ ...config, build: { outDir: folder, emptyOutDir: true } }),
+  ]);
+  const names = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile());
+  const files = new Map(
+    names.map(({ parentPath, name }) => {
+      const path = join(parentPath, name);
+      return [path.slice(folder.length + 1), readFileSync(path)];
+    }),
+  );
+  rmSync(folder, { recursive: true });
+
+  const complaints: string[] = [];
+  const server = createServer(({ url = '/' }, response) => {
+    const name = url === FOLDER ? 'index.html' : url.slice(FOLDER.length);
+    const file = url.startsWith(FOLDER) ? files.get(name) : undefined;
+    if (!file) complaints.push(`asked for ${url}`);
+    if (file) response.writeHead(200, { 'Content-Type': TYPES[extname(name)] ?? 'application/octet-stream' }).end(file);
+    else response.writeHead(404).end();
+  });
+  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
+  const { port } = server.address() as AddressInfo;
+
+  return {
+    files,
+    complaints,
+    browser,
+    open: async (hash = '', options = {}, prepare) => {
+      const context = await browser.newContext(options);
+      const page = await context.newPage();
+      page.on('console', (message) => complaints.push(`${message.type()}: ${message.text()}`));
+      page.on('pageerror', (error) => complaints.push(error.message));
+      await prepare?.(page);
+      await page.goto(`http://127.0.0.1:${port}${FOLDER}${hash}`);
+      await computed(page);
+      return page;
+    },
+    close: async () => {
+      await browser.close();
+      server.close();
+    },
+  };
+}
+
+/** Follows a link within an open page, without a reload. */
+export async function follow(page: Page, hash: string): Promise<void> {
+  await page.evaluate(
+    (link) =>
+      new Promise((resolve) => {
+        // The page itself has listened for longer, so it has begun when this is called.
+        addEventListener('hashchange', resolve, { once: true });
+        location.hash = link;
+      }).then(() => undefined),
+    hash,
+  );
+  await computed(page);
+}
+
+/** Waits until the pictures show what is chosen. */
+export async function computed(page: Page): Promise<void> {
+  await page.waitForFunction(
+    () => /computed at|settings before/.test(document.getElementById('status')?.textContent ?? ''),
+    undefined,
+    { timeout: 30_000 },
+  );
+}
