@@ -8,7 +8,7 @@ export type Equations = readonly (readonly [words: string, tex: string])[];
 
 const ELSE = String.raw`\text{else}`;
 
-/** Lines with the condition under which each holds. A brace around them would need a font that not everyone has. */
+/** Lines with the condition under which each holds. A brace around them needs a font that not everyone has. */
 function rows(...lines: readonly (readonly [formula: string, condition?: string])[]): string {
   const text = lines.map(([formula, condition = '']) => `${formula.replace('=', '&=')} && ${condition}`);
   return String.raw`\begin{aligned} ${text.join(String.raw` \\[4pt] `)} \end{aligned}`;
@@ -21,7 +21,7 @@ const smoother: Equations = [
   ],
   [
     'The time constant',
-    rows([String.raw`\tau = \text{attack}`, 's[n] < c[n-1]'], [String.raw`\tau = \text{release}`, ELSE]),
+    rows([String.raw`\tau = \text{ attack}`, 's[n] < c[n-1]'], [String.raw`\tau = \text{ release}`, ELSE]),
   ],
 ];
 
@@ -88,7 +88,7 @@ export const equations: Readonly<Record<string, Equations>> = {
     ['The gain g approaches its target t', String.raw`g[n] = t + a\,(g[n-1] - t), \qquad a = e^{-1 / (\tau f_s)}`],
     [
       'The time constant',
-      rows([String.raw`\tau = \text{attack}`, 't > g[n-1]'], [String.raw`\tau = \text{release}`, ELSE]),
+      rows([String.raw`\tau = \text{ attack}`, 't > g[n-1]'], [String.raw`\tau = \text{ release}`, ELSE]),
     ],
   ],
   expander: [['Slope k for the ratio R', String.raw`k = R - 1`], ...distance, ['Gain in dB', String.raw`-c`]],

@@ -26,6 +26,8 @@ export interface ChartLook {
   /** Ends of the vertical axis; they follow the data unless given. */
   readonly yRange?: () => [number, number];
   readonly logarithmic?: boolean;
+  /** Whether it takes the whole width. */
+  readonly wide?: boolean;
   /** Part of the horizontal axis that was chosen. */
   readonly onSelect?: (from: number, to: number) => void;
 }
@@ -48,15 +50,16 @@ export class Picture {
   readonly #logarithmic: boolean;
 
   constructor(look: ChartLook) {
-    const { title, series, height = HEIGHT, onSelect, logarithmic = false } = look;
+    const { title, series, height = HEIGHT, wide = false, logarithmic = false } = look;
     this.#logarithmic = logarithmic;
-    const legend = series.map(({ name, colour }) =>
-      make('span', { class: 'key', style: `--key:var(${colour})` }, name),
+    const named = series.filter(({ name }) => name !== title.toLowerCase());
+    const legend = named.map(({ name, colour, dash }) =>
+      make('span', { class: 'key', style: `--key:var(${colour});--line:${dash ? 'dashed' : 'solid'}` }, name),
     );
     this.#image = make('div', { role: 'img', class: 'chart' });
     this.element = make(
       'figure',
-      { class: onSelect && 'wide' },
+      { class: wide && 'wide' },
       make('figcaption', {}, make('b', {}, title), ...legend),
       this.#image,
     );
@@ -141,7 +144,7 @@ function optionsOf(look: ChartLook): uPlot.Options {
           values: (_: uPlot, splits: number[]) => splits.map((x) => shortHz(Math.round(10 ** x))),
         }),
       },
-      axis(yLabel, 44),
+      { ...axis(yLabel, 44), space: 20 },
     ],
     series: [
       {},

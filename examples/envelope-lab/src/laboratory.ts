@@ -27,14 +27,10 @@ worker.addEventListener('error', ({ message }) => {
 });
 
 /** Asks the worker. @throws Error with what the library said, if it refused */
-export function ask<Q extends Question>(
-  question: Q,
-  asked: Asked<Q>,
-  transfer: Transferable[] = [],
-): Promise<Answer<Q>> {
+export function ask<Q extends Question>(question: Q, asked: Asked<Q>): Promise<Answer<Q>> {
   return new Promise((resolve, reject) => {
     const id = ++count;
-    waiting.set(id, { resolve: resolve, reject });
-    worker.postMessage({ id, question, asked } satisfies Message, transfer);
+    waiting.set(id, { resolve: resolve as Waiting['resolve'], reject });
+    worker.postMessage({ id, question, asked } satisfies Message);
   });
 }

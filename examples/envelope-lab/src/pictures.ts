@@ -35,6 +35,7 @@ const dashes = [{}, { dash: [7, 4] }];
 /** All pictures, in their place on the page. */
 export class Pictures {
   readonly #place: HTMLElement;
+  readonly #equations: HTMLElement; // stand beside the curve of the block
   readonly #onSelect: (from: number, to: number) => void;
   #pictures: Picture[] = [];
   #timed: Picture[] = [];
@@ -43,8 +44,9 @@ export class Pictures {
   #reach = 1; // of both waveforms, so that they can be compared
   #shown: Shown | undefined;
 
-  constructor(place: HTMLElement, onSelect: (from: number, to: number) => void) {
+  constructor(place: HTMLElement, equations: HTMLElement, onSelect: (from: number, to: number) => void) {
     this.#place = place;
+    this.#equations = equations;
     this.#onSelect = onSelect;
     matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => {
       for (const picture of this.#pictures) picture.redraw();
@@ -100,9 +102,9 @@ export class Pictures {
   #build({ trace, curve }: Shown): void {
     for (const picture of this.#pictures) picture.remove();
     const timed = (title: string, yLabel: string, series: ChartLook['series'], more: Partial<ChartLook> = {}) =>
-      new Picture({ title, xLabel: 'Time (s)', yLabel, series, onSelect: this.#onSelect, ...more });
+      new Picture({ title, xLabel: 'Time (s)', yLabel, series, onSelect: this.#onSelect, wide: true, ...more });
     const wave = (title: string, look: SeriesLook) =>
-      timed(title, 'Amplitude', [look], { height: 130, yRange: () => [-this.#reach, this.#reach] });
+      timed(title, 'Amplitude', [look], { height: 150, yRange: () => [-this.#reach, this.#reach] });
     this.#timed = [wave('Input', input), wave('Output', output)];
     if (trace) {
       this.#timed.push(
@@ -118,10 +120,12 @@ export class Pictures {
       series: [input, output],
       logarithmic: true,
       yRange: () => [-120, 0],
-      height: 300,
+      height: 240,
+      wide: true,
     });
     this.#pictures = [...this.#timed, ...(this.#curve ? [this.#curve] : []), spectrum];
-    this.#place.replaceChildren(...this.#pictures.map(({ element }) => element));
+    const [last, ...others] = this.#pictures.map(({ element }) => element).reverse();
+    this.#place.replaceChildren(...others.reverse(), this.#equations, last);
   }
 }
 

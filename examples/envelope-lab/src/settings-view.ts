@@ -148,5 +148,5 @@ function showEquations(block: string): void {
     formula.innerHTML = mathml; // made when the page was built
     return [make('p', {}, `${words}:`), formula];
   });
-  byId('equations').replaceChildren(make('p', {}, make('b', {}, sentence(spaced(block)))), ...list);
+  byId('equations').replaceChildren(make('h3', {}, `Equations of the ${spaced(block)}`), ...list);
 }

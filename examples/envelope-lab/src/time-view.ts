@@ -12,7 +12,7 @@ const STEPS = 1000;
 
 /** Pictures, the part of the time that they show, the moment, and the figures below. */
 export class TimeView {
-  readonly #pictures = new Pictures(byId('charts'), (from, to) => this.#see(from, to));
+  readonly #pictures = new Pictures(byId('charts'), byId('equations'), (from, to) => this.#see(from, to));
   readonly #from = byId<HTMLInputElement>('from');
   readonly #to = byId<HTMLInputElement>('to');
   readonly #moment = byId<HTMLInputElement>('moment');

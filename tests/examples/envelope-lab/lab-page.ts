@@ -8,6 +8,7 @@ import { tmpdir } from 'node:os';
 import { extname, join } from 'node:path';
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { build } from 'vite';
+import { Compressor, type CompressorOptions } from '../../../src/dynamics/compressor.ts';
 import { launchChromium } from '../../browsers/engines.ts';
 
 const TYPES: Readonly<Record<string, string>> = {
@@ -19,6 +20,9 @@ const TYPES: Readonly<Record<string, string>> = {
 /** A folder of the host: the page must not ask for anything outside of it. */
 const FOLDER = '/lessons/lab/';
 
+/** A link to a test signal, which needs no simulation. */
+export const STEP = '#source=step&block=compressor&thresholdDb=-30';
+
 /** The page on a host, and a browser. */
 export interface Lab {
   /** All files of the page, by name. */
@@ -27,7 +31,7 @@ export interface Lab {
   readonly complaints: string[];
   readonly browser: Browser;
   /** Opens the page and waits until it has computed. */
-  open(hash?: string, options?: BrowserContextOptions, prepare?: (page: Page) => Promise<void>): Promise<Page>;
+  open(hash?: string, options?: BrowserContextOptions, prepare?: (page: Page) => Promise<unknown>): Promise<Page>;
   close(): Promise<void>;
 }
 
@@ -78,6 +82,25 @@ export async function openLab(): Promise<Lab> {
       server.close();
     },
   };
+}
+
+/** Content of the file that a button of the page saves. */
+export async function saved(page: Page, button: string): Promise<string> {
+  const [download] = await Promise.all([page.waitForEvent('download'), page.click(`#${button}`)]);
+  return readFileSync(await download.path(), 'utf8');
+}
+
+/** Output and trace of a mono signal, as a Compressor gives them in Node. */
+export function compress(
+  input: Float32Array,
+  sampleRateHz: number,
+  options: CompressorOptions,
+): { output: Float32Array; levelDb: Float32Array; gainDb: Float32Array } {
+  const [output, levelDb, gainDb] = [0, 1, 2].map(() => new Float32Array(input.length));
+  new Compressor({ sampleRateHz, channels: 1 }, options).process([input], [output], {
+    trace: { levelDb: [levelDb], gainDb: [gainDb] },
+  });
+  return { output, levelDb, gainDb };
 }
 
 /** Follows a link within an open page, without a reload. */

@@ -1,20 +1,14 @@
 /** The page as people use it: clicks, keys, files, links. */
-import { readFileSync } from 'node:fs';
 import { gzipSync } from 'node:zlib';
-import type { Download, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { failures } from '../../../examples/envelope-lab/src/failures.ts';
 import { toHash } from '../../../examples/envelope-lab/src/settings.ts';
 import { makeSignal } from '../../../examples/envelope-lab/src/signals.ts';
-import { Compressor } from '../../../src/dynamics/compressor.ts';
 import { expansionCurve, staticCurve } from '../../../src/dynamics/static-curve.ts';
 import { drawChart } from '../../../src/plots/draw-charts.ts';
 import { staticCurveChart } from '../../../src/plots/level-charts.ts';
-import { encodeWav } from '../../../src/wav/encode-wav.ts';
-import { computed, follow, type Lab, openLab } from './lab-page.ts';
-
-/** A test signal needs no simulation. */
-const STEP = '#source=step&block=compressor&thresholdDb=-30';
+import { compress, computed, follow, type Lab, openLab, saved, STEP } from './lab-page.ts';
 
 let lab: Lab;
 let page: Page; // for all that leaves nothing behind but settings
@@ -28,22 +22,6 @@ afterAll(async () => {
 });
 
 const text = (id: string) => page.locator(`#${id}`).textContent();
-const contentOf = async (download: Download) => readFileSync(await download.path(), 'utf8');
-
-async function saved(button: string): Promise<string> {
-  const [download] = await Promise.all([page.waitForEvent('download'), page.click(`#${button}`)]);
-  return contentOf(download);
-}
-
-/** The input and its trace, as a Compressor gives them here. */
-function compress(input: Float32Array, sampleRateHz: number, options: object) {
-  const [output, levelDb, gainDb] = [0, 1, 2].map(() => new Float32Array(input.length));
-  new Compressor({ sampleRateHz, channels: 1 }, options).process([input], [output], {
-    trace: { levelDb: [levelDb], gainDb: [gainDb] },
-  });
-  return { output, levelDb, gainDb };
-}
-
 describe('the first load', () => {
   it('is below 300 kB compressed, without audio, and asks for nothing else', () => {
     const bytes = [...lab.files.values()].reduce((sum, file) => sum + gzipSync(file).length, 0);
@@ -145,7 +123,7 @@ describe('links', () => {
 describe('exports', () => {
   it('the trace is that of the library, to the last digit', async () => {
     await follow(page, STEP);
-    const [head, ...rows] = (await saved('csv')).trim().split('\n');
+    const [head, ...rows] = (await saved(page, 'csv')).trim().split('\n');
     expect(head).toBe('time_s,input,output,detector_dB,gain_dB');
     const input = makeSignal('step', { levelDb: -6, frequencyHz: 1000 });
     const { output, levelDb, gainDb } = compress(input, 48_000, { thresholdDb: -30 });
@@ -156,12 +134,29 @@ describe('exports', () => {
     });
   });
 
+  it('a part of the time is chosen by dragging', async () => {
+    await follow(page, STEP);
+    const plot = page.locator('.u-over').first();
+    await plot.scrollIntoViewIfNeeded();
+    const box = await plot.boundingBox();
+    if (!box) throw new Error('the picture has no place');
+    await page.mouse.move(box.x + box.width / 4, box.y + box.height / 2);
+    await page.mouse.down();
+    await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2, { steps: 4 });
+    await page.mouse.up();
+    // A quarter and a half of 2.4 s, to a pixel.
+    expect(Math.abs(Number(await page.locator('#from').inputValue()) - 0.6)).toBeLessThan(0.01);
+    expect(Math.abs(Number(await page.locator('#to').inputValue()) - 1.2)).toBeLessThan(0.01);
+    await page.click('#whole');
+    expect(await page.locator('#to').inputValue()).toBe('2.4');
+  });
+
   it('a part of the time gives a part of the trace', async () => {
     await follow(page, STEP);
     await page.fill('#from', '0.5');
     await page.fill('#to', '0.51');
     await page.keyboard.press('Tab');
-    const rows = (await saved('csv')).trim().split('\n');
+    const rows = (await saved(page, 'csv')).trim().split('\n');
     expect(rows.length).toBe(1 + 480);
     expect(rows[1].startsWith('0.5,')).toBe(true);
   });
@@ -171,7 +166,7 @@ describe('exports', () => {
     ['expander', 'ratio=3', (x: number) => expansionCurve(x, { thresholdDb: -40, ratio: 3, kneeDb: 6, rangeDb: 40 })],
   ])('the pictures of a %s hold its static curve', async (block, options, curve) => {
     await follow(page, `#source=step&block=${block}&${options}`);
-    const svg = await saved('svg');
+    const svg = await saved(page, 'svg');
     for (const title of ['Input', 'Output', 'Detector', 'Gain', 'Static curve']) expect(svg).toContain(`>${title}<`);
     expect(svg.startsWith('<svg xmlns="http://www.w3.org/2000/svg"')).toBe(true);
     const inputDb = Float64Array.from({ length: 181 }, (_, i) => -90 + i / 2);
@@ -202,47 +197,5 @@ describe('prepared failures', () => {
     expect(await page.locator('#alias td').allTextContents()).toEqual(['\u221222.2 dB', '\u221292.0 dB']);
     await page.locator('#comb button').last().click();
     expect(await page.locator('#dry').inputValue()).toBe('inTime');
-  });
-});
-
-describe('files', () => {
-  const FLOAT = { sampleRateHz: 44_100, encoding: 'float', bitsPerSample: 32 } as const;
-  const drop = (name: string, bytes: Uint8Array) =>
-    page.evaluate(
-      ([file, base64]) => {
-        const data = new DataTransfer();
-        data.items.add(new File([Uint8Array.from(atob(base64), (c) => c.charCodeAt(0))], file));
-        document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: data }));
-      },
-      [name, Buffer.from(bytes).toString('base64')] as const,
-    );
-  const told = (words: RegExp) =>
-    page
-      .waitForFunction(
-        (source) => new RegExp(source).test(document.getElementById('file-note')?.textContent ?? ''),
-        words.source,
-        {
-          timeout: 15_000,
-        },
-      )
-      .then(() => text('file-note'));
-
-  it('a dropped file goes through the block as it does in Node', async () => {
-    await follow(page, STEP);
-    const hit = Float32Array.from({ length: 20_000 }, (_, i) => 0.9 * Math.exp(-i / 3000) * Math.sin(i / 20));
-    await drop('tom.wav', encodeWav([hit], FLOAT));
-    expect(await told(/tom/)).toBe('tom.wav: 0.45 s, one channel, 44.1 kHz.');
-    await page.waitForFunction(() => document.getElementById('status')?.textContent?.includes('44.1 kHz'));
-    const { output, gainDb } = compress(hit, 44_100, { thresholdDb: -30 });
-    const rows = (await saved('csv')).trim().split('\n').slice(1);
-    expect(rows.length).toBe(hit.length);
-    for (const i of [0, 1000, 19_999]) {
-      const [, x, y, , gain] = rows[i].split(',').map(Number);
-      expect([x, y, gain]).toEqual([hit[i], output[i], gainDb[i]]);
-    }
-    // What needs two channels gets this one twice.
-    await page.selectOption('#block-name', 'midSide');
-    await computed(page);
-    expect(await text('message')).toBe('');
   });
 });
