@@ -38,7 +38,7 @@ export interface Lab {
 /** Builds the page, serves it, starts a browser. */
 export async function openLab(): Promise<Lab> {
   const folder = mkdtempSync(join(tmpdir(), 'envelope-lab-'));
-  const config = { configFile: 'examples/envelope-lab/vite.config.ts', logLevel: 'warn' as const };
+  const config = { configFile: 'examples/envelope-lab/vite.config.ts', logLevel: 'error' as const };
   const [browser] = await Promise.all([
     launchChromium(),
     build({ ...config, build: { outDir: folder, emptyOutDir: true } }),
