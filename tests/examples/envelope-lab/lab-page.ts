@@ -2,23 +2,16 @@
  * The built page, served as a static host would, and pages that open it.
  */
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
-import { createServer } from 'node:http';
-import type { AddressInfo } from 'node:net';
 import { tmpdir } from 'node:os';
-import { extname, join } from 'node:path';
+import { join } from 'node:path';
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { build } from 'vite';
 import { Compressor, type CompressorOptions } from '../../../src/dynamics/compressor.ts';
 import { launchChromium } from '../../browsers/engines.ts';
-
-const TYPES: Readonly<Record<string, string>> = {
-  '.html': 'text/html; charset=utf-8',
-  '.js': 'text/javascript',
-  '.css': 'text/css',
-};
+import { serveFolder } from '../serve-folder.ts';
 
 /** A folder of the host: the page must not ask for anything outside of it. */
-const FOLDER = '/lessons/lab/';
+const FOLDER = 'lessons/lab/';
 
 /** A link to a test signal, which needs no simulation. */
 export const STEP = '#source=step&block=compressor&thresholdDb=-30';
@@ -37,31 +30,17 @@ export interface Lab {
 
 /** Builds the page, serves it, starts a browser. */
 export async function openLab(): Promise<Lab> {
-  const folder = mkdtempSync(join(tmpdir(), 'envelope-lab-'));
+  const host = mkdtempSync(join(tmpdir(), 'envelope-lab-'));
+  const folder = join(host, FOLDER);
   const config = { configFile: 'examples/envelope-lab/vite.config.ts', logLevel: 'error' as const };
-  const [browser] = await Promise.all([
+  const [browser, served] = await Promise.all([
     launchChromium(),
+    serveFolder(host),
     build({ ...config, build: { outDir: folder, emptyOutDir: true } }),
   ]);
-  const names = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile());
-  const files = new Map(
-    names.map(({ parentPath, name }) => {
-      const path = join(parentPath, name);
-      return [path.slice(folder.length + 1), readFileSync(path)];
-    }),
-  );
-  rmSync(folder, { recursive: true });
-
+  const entries = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile());
+  const files = new Map(entries.map(({ parentPath, name }) => [name, readFileSync(join(parentPath, name))]));
   const complaints: string[] = [];
-  const server = createServer(({ url = '/' }, response) => {
-    const name = url === FOLDER ? 'index.html' : url.slice(FOLDER.length);
-    const file = url.startsWith(FOLDER) ? files.get(name) : undefined;
-    if (!file) complaints.push(`asked for ${url}`);
-    if (file) response.writeHead(200, { 'Content-Type': TYPES[extname(name)] ?? 'application/octet-stream' }).end(file);
-    else response.writeHead(404).end();
-  });
-  await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve));
-  const { port } = server.address() as AddressInfo;
 
   return {
     files,
@@ -72,14 +51,18 @@ export async function openLab(): Promise<Lab> {
       const page = await context.newPage();
       page.on('console', (message) => complaints.push(`${message.type()}: ${message.text()}`));
       page.on('pageerror', (error) => complaints.push(error.message));
+      page.on('response', (response) => {
+        if (response.status() >= 400) complaints.push(`asked in vain for ${response.url()}`);
+      });
       await prepare?.(page);
-      await page.goto(`http://127.0.0.1:${port}${FOLDER}${hash}`);
+      await page.goto(`${served.url}${FOLDER}${hash}`);
       await computed(page);
       return page;
     },
     close: async () => {
       await browser.close();
-      server.close();
+      served.close();
+      rmSync(host, { recursive: true });
     },
   };
 }
