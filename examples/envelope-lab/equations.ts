@@ -143,10 +143,12 @@ export const equations: Readonly<Record<string, Equations>> = {
     ],
   ],
   hysteresis: [
+    ['Field H of the drive g, and output of the magnetisation M', String.raw`H = g\,x, \qquad y = \frac{3}{g}\, M`],
     [
-      'Field H, magnetisation M by the equation of Jiles and Atherton',
-      String.raw`H = g\,x, \qquad y = \frac{3}{g}\, M`,
+      'Equation of Jiles and Atherton, with the reversible share c, the pinning k and the coupling alpha; s is the sign of the change of H, and D is 1 while M is on its way to L, else 0',
+      String.raw`\frac{dM}{dH} = \frac{1}{1 - \alpha c L'} \left( \frac{D\,(L - M)}{s k - \alpha (L - M) / (1 - c)} + c L' \right)`,
     ],
+    ["Langevin's function", String.raw`L = L(H + \alpha M), \qquad L(u) = \coth u - 1/u`],
   ],
   schroederReverb: [
     [

@@ -40,9 +40,10 @@ export function controlsFor(options: ControlsOptions): HTMLElement[] {
 function controlFor(options: ControlsOptions, name: string, row: ParameterRow): HTMLElement {
   const { prefix, values, descriptions, onChange } = options;
   const id = `${prefix}-${name}`;
-  const [text, unit] = nameAndUnit(name);
+  const unit = nameAndUnit(name)[1];
+  const text = labelOf(options.table, name);
   const value = values[name] ?? row.default;
-  const label = make('label', { for: id }, sentence(text));
+  const label = make('label', { for: id }, text);
   const help = make('small', { id: `${id}-help` }, plain(descriptions[name] ?? ''));
   const common = { id, name, 'aria-describedby': `${id}-help` };
   const line = (...inputs: HTMLElement[]) => make('div', { class: 'control' }, label, ...inputs, help);
@@ -63,20 +64,27 @@ function controlFor(options: ControlsOptions, name: string, row: ParameterRow): 
   return line(...numberInputs(options, name, row, value as number, common, unit));
 }
 
+/** Name of a parameter, with its unit where another has the same name: attackDb and attackMs. */
+function labelOf(table: ParameterTable, name: string): string {
+  const [text, unit] = nameAndUnit(name);
+  const alike = Object.keys(table).filter((other) => nameAndUnit(other)[0] === text);
+  return sentence(alike.length > 1 ? `${text} (${unit})` : text);
+}
+
 function numberInputs(
-  { sampleRateHz, onChange }: ControlsOptions,
+  { table, sampleRateHz, onChange }: ControlsOptions,
   name: string,
   row: NumberRow,
   value: number,
   common: Readonly<Record<string, string>>,
   unit: string,
 ): HTMLElement[] {
-  const [text] = nameAndUnit(name);
+  const text = labelOf(table, name);
   const slider = make('input', { ...common, type: 'range', min: 0, max: STEPS, step: 1 });
   const number = make('input', {
     type: 'number',
     id: `${common.id}-number`,
-    'aria-label': `${sentence(text)}${unit === '' ? '' : ` in ${unit}`}`,
+    'aria-label': `${text}${unit === '' ? '' : ` in ${unit}`}`,
     'aria-describedby': `${common.id}-range`,
     step: row.integer ? 1 : 'any',
     inputmode: 'decimal',
@@ -101,7 +109,7 @@ function numberInputs(
       onChange(name, chosen);
     } else {
       number.setAttribute('aria-invalid', 'true');
-      range.textContent = `${sentence(text)} must be ${rangeOf(row)}.`;
+      range.textContent = `${text} must be ${rangeOf(row)}.`;
     }
   });
   show(value, 'outside');

@@ -43,6 +43,9 @@ export function tracesAsCsv({ input, output, trace }: Rendering, { from, to }: S
   return `${rows.join('\n')}\n`;
 }
 
+/** What lies below is as good as silence. */
+export const FLOOR_DB = -100;
+
 const SIZE = { width: 760, height: 240 } as const;
 
 /** What the pictures show besides the rendering. */
@@ -57,17 +60,29 @@ export interface Pictures {
   };
 }
 
+/** What an exported document says of itself. */
+export interface Caption {
+  readonly heading: string;
+  /** The settings, for screen readers and for whoever looks into the file. */
+  readonly description: string;
+}
+
 /** The pictures as SVG. */
-export function picturesAsSvg(heading: string, { rendering, span, curve, spectrum }: Pictures): string {
+export function picturesAsSvg(
+  { heading, description }: Caption,
+  { rendering, span, curve, spectrum }: Pictures,
+): string {
   const { input, output, trace } = rendering;
   const part = (values: Float32Array) => values.subarray(span.from, span.to);
   const time = { ...SIZE, sampleRateHz: input.sampleRateHz, startSeconds: span.from / input.sampleRateHz };
   const wave = (title: string, { channels }: Sound) =>
     waveformChart({ ...time, title, traces: [{ values: part(channels[0]) }] });
-  const charts: Chart[] = [wave('Input', input), wave('Output', output)];
+  const charts: Chart[] = [{ ...wave('Input', input), description }, wave('Output', output)];
   if (trace) {
+    const level = part(trace.levelDb);
+    const levelRange = { from: FLOOR_DB, to: 10 * Math.max(0, Math.ceil(level.reduce((a, b) => Math.max(a, b)) / 10)) };
     charts.push(
-      timeChart({ ...time, title: 'Detector', label: 'Level (dB)', traces: [{ values: part(trace.levelDb) }] }),
+      timeChart({ ...time, title: 'Detector', label: 'Level (dB)', traces: [{ values: level }], range: levelRange }),
       timeChart({ ...time, title: 'Gain', label: 'Gain (dB)', traces: [{ values: part(trace.gainDb) }] }),
     );
   }

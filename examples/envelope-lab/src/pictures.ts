@@ -7,13 +7,12 @@
 import { type ChartData, type ChartLook, Picture, type SeriesLook } from './chart.ts';
 import { columnsOf } from './columns.ts';
 import type { Curve } from './curve.ts';
-import type { Span } from './exports.ts';
+import { make } from './dom.ts';
+import { FLOOR_DB, type Span } from './exports.ts';
 import { figure } from './words.ts';
 import type { Shown } from './workshop.ts';
 
 const COLUMNS = 600;
-/** What lies below is as good as silence. */
-const FLOOR_DB = -100;
 
 const input = { name: 'input', colour: '--input' };
 const output = { name: 'output', colour: '--output' };
@@ -29,6 +28,8 @@ const curveLooks: Readonly<Record<Curve['kind'], Omit<ChartLook, 'series'>>> = {
     height: 300,
   },
 };
+
+const NO_CURVE = 'This block has no static curve: its gain follows the shape of a hit, whatever its level.';
 
 const dashes = [{}, { dash: [7, 4] }];
 
@@ -124,8 +125,12 @@ export class Pictures {
       wide: true,
     });
     this.#pictures = [...this.#timed, ...(this.#curve ? [this.#curve] : []), spectrum];
-    const [last, ...others] = this.#pictures.map(({ element }) => element).reverse();
-    this.#place.replaceChildren(...others.reverse(), this.#equations, last);
+    this.#place.replaceChildren(
+      ...this.#timed.map(({ element }) => element),
+      this.#curve?.element ?? make('p', { class: 'hint' }, NO_CURVE),
+      this.#equations,
+      spectrum.element,
+    );
   }
 }
 

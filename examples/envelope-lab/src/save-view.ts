@@ -26,8 +26,9 @@ export function saveButtons(now: () => { readonly settings: Settings; readonly s
   });
   onClick('svg', async () => {
     const { settings, span } = now();
-    const heading = `${sentence(spaced(settings.block))}: ${toHash(settings).slice(1).replaceAll('&', ', ')}`;
-    return save(`${settings.block}.svg`, 'image/svg+xml', await ask('svg', { heading, span }));
+    const description = toHash(settings).slice(1).replaceAll('&', ', ');
+    const caption = { heading: sentence(spaced(settings.block)), description };
+    return save(`${settings.block}.svg`, 'image/svg+xml', await ask('svg', { caption, span }));
   });
   onClick('link', async () => {
     const { settings } = now();

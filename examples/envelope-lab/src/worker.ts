@@ -85,10 +85,10 @@ const workshop: Workshop = {
 
   csv: (span) => tracesAsCsv(lastShown(), span),
 
-  svg: ({ heading, span }) => {
+  svg: ({ caption, span }) => {
     const shown = lastShown();
     const { curve, frequenciesHz, before, after } = shown;
-    return picturesAsSvg(heading, { rendering: shown, span, curve, spectrum: { frequenciesHz, before, after } });
+    return picturesAsSvg(caption, { rendering: shown, span, curve, spectrum: { frequenciesHz, before, after } });
   },
 };
 

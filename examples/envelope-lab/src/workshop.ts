@@ -4,7 +4,7 @@
  */
 import type { AttackTime } from './attack-times.ts';
 import type { Curve } from './curve.ts';
-import type { Span } from './exports.ts';
+import type { Caption, Span } from './exports.ts';
 import type { FailureText } from './failures.ts';
 import type { OpenedFile } from './opened-file.ts';
 import type { Rendering, Sound } from './render.ts';
@@ -49,7 +49,7 @@ export interface Workshop {
   attackTimes(timeMs: number): AttackTime[];
   /** The last rendering as a table, or as pictures. */
   csv(span: Span): string;
-  svg(request: { readonly heading: string; readonly span: Span }): string;
+  svg(request: { readonly caption: Caption; readonly span: Span }): string;
 }
 
 export type Question = keyof Workshop;

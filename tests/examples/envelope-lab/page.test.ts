@@ -168,6 +168,7 @@ describe('exports', () => {
     await follow(page, `#source=step&block=${block}&${options}`);
     const svg = await saved(page, 'svg');
     for (const title of ['Input', 'Output', 'Detector', 'Gain', 'Static curve']) expect(svg).toContain(`>${title}<`);
+    expect(svg).toContain(`block=${block}, ${options}`);
     expect(svg.startsWith('<svg xmlns="http://www.w3.org/2000/svg"')).toBe(true);
     const inputDb = Float64Array.from({ length: 181 }, (_, i) => -90 + i / 2);
     const chart = staticCurveChart({
