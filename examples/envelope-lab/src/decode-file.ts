@@ -13,6 +13,9 @@ const PATIENCE_MS = 10_000;
 
 const NOT_AUDIO = 'is not audio that this browser can decode. WAV always works; FLAC, MP3 and Ogg in most browsers.';
 
+const NO_LENGTH = 'does not tell its length. Give it as WAV.';
+const CUT = 'Cut an excerpt, or give it as WAV, of which the lab reads only the beginning.';
+
 /** @throws Error in words for the page, without the name of the file in front */
 export async function decodeFile(file: File): Promise<OpenedFile> {
   if (file.size === 0) throw new Error('is empty.');
@@ -42,21 +45,23 @@ export async function decodeFile(file: File): Promise<OpenedFile> {
   };
 }
 
-const CUT = 'Cut an excerpt, or give it as WAV, of which the lab reads only the beginning.';
-
 /** What the file says about its length, without decoding it. */
 function lengthOf(file: File): Promise<number> {
   return new Promise((resolve, reject) => {
     const element = new Audio();
     const url = URL.createObjectURL(file);
-    const patience = setTimeout(() => finish(() => reject(new Error('does not tell its length.'))), PATIENCE_MS);
+    const patience = setTimeout(() => finish(() => reject(new Error(NO_LENGTH))), PATIENCE_MS);
     const finish = (then: () => void) => {
       clearTimeout(patience);
       URL.revokeObjectURL(url);
       then();
     };
     element.preload = 'metadata';
-    element.onloadedmetadata = () => finish(() => resolve(element.duration));
+    element.onloadedmetadata = () =>
+      finish(() => {
+        if (Number.isFinite(element.duration)) resolve(element.duration);
+        else reject(new Error(NO_LENGTH));
+      });
     element.onerror = () => finish(() => reject(new Error(NOT_AUDIO)));
     element.src = url;
   });

@@ -43,6 +43,8 @@ export function listenControls(onPlace: (seconds: number) => void): Listening {
     say('Waiting for the browser ...');
     try {
       await player.play(latest);
+      // Somebody may have had enough while the browser made up its mind.
+      if (button.textContent === 'Play') return player.stop();
       channel.postMessage('playing');
       say('Playing in a loop, faded in.');
       follow();

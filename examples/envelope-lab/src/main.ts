@@ -22,11 +22,15 @@ import { sentence, spaced } from './words.ts';
 const message = byId('message');
 const status = byId('status');
 
+const LINK_PAUSE_MS = 250;
+
 async function start(): Promise<void> {
   const catalogue = await ask('catalogue', undefined);
   let settings: Settings = firstSettings;
+  let drawn = settings; // what the pictures show
   let busy = false,
-    stale = false;
+    stale = false,
+    linkTimer: ReturnType<typeof setTimeout> | undefined;
 
   const view = new SettingsView(catalogue, (changes) => {
     settings = { ...settings, ...changes };
@@ -34,23 +38,28 @@ async function start(): Promise<void> {
   });
   const times = new TimeView();
   const player = listenControls((seconds) => times.follow(seconds));
-  saveButtons(() => ({ settings, span: times.span }));
+  saveButtons(() => ({ settings: drawn, span: times.span }));
 
   const update = async (): Promise<void> => {
-    history.replaceState(null, '', toHash(settings));
+    // Browsers refuse a page that changes its address for every step of a slider.
+    clearTimeout(linkTimer);
+    linkTimer = setTimeout(() => history.replaceState(null, '', toHash(settings)), LINK_PAUSE_MS);
     stale = true;
     if (busy) return;
     busy = true;
     while (stale) {
       stale = false;
       status.textContent = 'Computing ...';
+      const asked = settings;
       try {
-        const shown = await ask('render', settings);
+        const shown = await ask('render', asked);
+        drawn = asked;
         message.textContent = '';
-        times.show(shown, settings.block);
+        times.show(shown, asked.block);
         view.heard(shown);
         player.change(shown);
-        status.textContent = `${sentence(spaced(settings.block))}: computed at ${shown.input.sampleRateHz / 1000} kHz.`;
+        const doubled = shown.doubled ? ', the one channel as left and as right' : '';
+        status.textContent = `${sentence(spaced(asked.block))}: computed at ${shown.input.sampleRateHz / 1000} kHz${doubled}.`;
       } catch (error) {
         message.textContent = (error as Error).message;
         status.textContent = 'The pictures show the settings before.';

@@ -21,6 +21,8 @@ export interface Rendering {
   readonly input: Sound;
   readonly output: Sound;
   readonly latencySamples: number;
+  /** Whether one channel was taken for both of a block that needs two. */
+  readonly doubled: boolean;
   /** Of the first channel, one value for each sample of the output; only dynamics blocks have them. */
   readonly trace: { readonly levelDb: Float32Array; readonly gainDb: Float32Array } | undefined;
 }
@@ -65,6 +67,7 @@ export function render(sound: Sound, settings: BlockSettings & Pick<Settings, 'd
     input: { sampleRateHz, channels },
     output: { sampleRateHz, channels: output },
     latencySamples: block.latencySamples,
+    doubled,
     trace,
   };
 }

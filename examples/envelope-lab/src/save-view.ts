@@ -32,12 +32,13 @@ export function saveButtons(now: () => { readonly settings: Settings; readonly s
   });
   onClick('link', async () => {
     const { settings } = now();
+    const link = new URL(toHash(settings), location.href).href;
     const file = settings.source === 'file' ? ' It does not carry your file: whoever follows it chooses one.' : '';
     try {
-      await navigator.clipboard.writeText(location.href);
+      await navigator.clipboard.writeText(link);
       return `Copied.${file}`;
     } catch {
-      return `The browser does not let this page copy. The link is the address of the page: ${location.href}${file}`;
+      return `The browser does not let this page copy. The link is ${link}${file}`;
     }
   });
 }

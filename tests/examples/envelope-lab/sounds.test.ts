@@ -72,6 +72,7 @@ describe('files', () => {
     await page.selectOption('#block-name', 'midSide');
     await computed(page);
     expect(await page.locator('#message').textContent()).toBe('');
+    expect(await page.locator('#status').textContent()).toContain('the one channel as left and as right');
     await page.selectOption('#block-name', 'compressor');
     await computed(page);
   });
