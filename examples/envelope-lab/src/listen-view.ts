@@ -44,7 +44,10 @@ export function listenControls(onPlace: (seconds: number) => void): Listening {
     try {
       await player.play(latest);
       // Somebody may have had enough while the browser made up its mind.
-      if (button.textContent === 'Play') return player.stop();
+      if (button.textContent === 'Play') {
+        player.stop();
+        return;
+      }
       channel.postMessage('playing');
       say('Playing in a loop, faded in.');
       follow();
