@@ -3,6 +3,8 @@
  *
  *     y = c f(d x / c)    at the high rate,    d the drive, c the ceiling
  *
+ * Both glide, and what stands in front of the curve is their ratio at every sample: a ceiling on its way is one too.
+ *
  * The ceiling bounds the signal at the high rate. On the way back to the base rate the harmonics above the band are
  * taken out, and what is left can stand above the ceiling again: hard clipping of +12 dB at 8x by 0.13 dB for a sine of
  * 997 Hz, 1.1 dB for 4987 Hz (at 4x), 4 dB for white noise. The guard clips once more at the base rate: nothing is above
@@ -48,7 +50,8 @@ type Values = ParameterValues<
   Pick<ClipperTable, 'driveDb' | 'ceilingDb' | 'oversampling' | 'antialiasing' | 'guard' | 'mixPercent'>
 >;
 
-const CEILING = 1,
+const DRIVE = 0,
+  CEILING = 1,
   GUARD = 2,
   WET_SHARE = 3;
 
@@ -58,6 +61,7 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
   readonly #shapings: readonly Shaping[];
   readonly #factor: number;
   readonly #dryWet: DryWet;
+  readonly #shape = new Float64Array(2); // what the curve runs with: gain in front of it, and the ceiling
 
   constructor(owner: string, table: T, format: StreamFormat, options: ParameterOptions<T>) {
     super(owner, table, format, options);
@@ -83,17 +87,19 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
 
   protected override design(values: ParameterValues<T>): readonly number[] {
     const p = values as Values;
-    const ceiling = dbToGain(p.ceilingDb);
-    return [dbToGain(p.driveDb) / ceiling, ceiling, p.guard ? 1 : 0, p.mixPercent / 100];
+    return [dbToGain(p.driveDb), dbToGain(p.ceilingDb), p.guard ? 1 : 0, p.mixPercent / 100];
   }
 
   protected override advance(x: Float64Array[], count: number): void {
-    const k = this.k;
+    const k = this.k,
+      shape = this.#shape;
+    shape[0] = k[DRIVE] / k[CEILING];
+    shape[1] = k[CEILING];
     this.#dryWet.keep(x, count);
     for (let c = 0; c < x.length; c++) {
       const y = x[c],
         oversampler = this.#oversamplers[c];
-      this.#shapings[c].run(oversampler.up(y, count), count * this.#factor, k);
+      this.#shapings[c].run(oversampler.up(y, count), count * this.#factor, shape);
       oversampler.down(y, count);
       if (k[GUARD] > 0) guardInPlace(y, count, k);
     }

@@ -52,7 +52,7 @@ export type HysteresisOptions = ParameterOptions<typeof hysteresisParameters>;
 type Values = ParameterValues<typeof hysteresisParameters>;
 
 const FIELD = 3, // behind the three constants of the material
-  LEVEL = 4,
+  GAIN = 4, // field times level, so that both glide together
   WET_SHARE = 5,
   DC_BLOCK = 6,
   END = 11;
@@ -109,7 +109,7 @@ export class Hysteresis extends ParameterShell<typeof hysteresisParameters> {
     k[REVERSIBLE] = values.reversiblePercent / 100;
     k[COUPLING] = values.coupling;
     k[FIELD] = drive;
-    k[LEVEL] = (3 / drive) * dbToGain(values.outputGainDb);
+    k[GAIN] = 3 * dbToGain(values.outputGainDb);
     k[WET_SHARE] = values.mixPercent / 100;
     return [...k, b0, b1, b2, a1, a2];
   }
@@ -122,7 +122,7 @@ export class Hysteresis extends ParameterShell<typeof hysteresisParameters> {
     const k = this.k,
       dcBlock = this.#dcBlock,
       field = k[FIELD],
-      level = k[LEVEL],
+      level = k[GAIN] / field,
       length = count * this.#factor;
     for (let i = DC_BLOCK; i < END; i++) dcBlock.coefficients[i - DC_BLOCK] = k[i];
     this.#dryWet.keep(x, count);

@@ -69,9 +69,10 @@ const DRIVE = 0,
   Q = 3,
   R = 4,
   WET_SHARE = 5,
-  TILT = 6, // five coefficients of the tilt, then ten of the two sections behind
-  BEHIND = 11,
-  END = 21;
+  GAIN = 6, // of a quiet signal but for the curve's slope: drive times level, so that both glide together
+  TILT = 7, // five coefficients of the tilt, then ten of the two sections behind
+  BEHIND = 12,
+  END = 22;
 
 /**
  * Bends all channels alike, oversampled.
@@ -122,17 +123,17 @@ export class Saturator extends ParameterShell<typeof saturatorParameters> {
     const drive = dbToGain(values.driveDb);
     const point = operatingPoint(curve, values.biasPercent / 100, values.evenPercent / 100);
     const match = values.levelMatch ? levelMatchGain(curve, point, drive, dbToGain(values.hitLevelDb)) : 1 / drive;
-    const level = match * dbToGain(values.outputGainDb);
     const shelf = { sampleRateHz, frequencyHz: values.tiltHz };
     const tilt = (gainDb: number): readonly number[] =>
       coefficientsOf(firstOrderHighShelf({ ...shelf, gainDb }), dbToGain(-gainDb / 2));
     return [
       drive,
       point.bias,
-      point.p * level,
-      point.q * level,
-      point.r * level,
+      point.p,
+      point.q,
+      point.r,
       values.mixPercent / 100,
+      drive * match * dbToGain(values.outputGainDb),
       ...tilt(values.tiltDb),
       ...coefficientsOf(firstOrderHighpass({ sampleRateHz, frequencyHz: values.dcCornerHz }), 1),
       ...tilt(-values.tiltDb),
@@ -162,7 +163,7 @@ export class Saturator extends ParameterShell<typeof saturatorParameters> {
   }
 }
 
-/** y = p f(b + g y) - q f(b - g y) - r, in place. */
+/** y = l (p f(b + g y) - q f(b - g y) - r), in place; the level l is the gain of a quiet signal over the drive g. */
 function bend(
   y: Float64Array,
   other: Float64Array,
@@ -172,9 +173,10 @@ function bend(
 ): void {
   const drive = k[DRIVE],
     bias = k[BIAS],
-    p = k[P],
-    q = k[Q],
-    r = k[R];
+    level = k[GAIN] / drive,
+    p = k[P] * level,
+    q = k[Q] * level,
+    r = k[R] * level;
   if (q !== 0) {
     for (let i = 0; i < count; i++) other[i] = bias - drive * y[i];
     curve(other, count);
