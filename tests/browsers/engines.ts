@@ -26,6 +26,9 @@ export interface Engine {
 
 const firstOf = (paths: readonly string[]): string | undefined => paths.find((path) => existsSync(path));
 
+/** A name for this machine that browsers do not take for a secure context. */
+export const INSECURE_HOST = 'insecure.test';
+
 /** Nothing of this machine's network is asked for, and sound may start without a click. */
 const CHROMIUM_FLAGS = [
   '--no-sandbox',
@@ -36,6 +39,7 @@ const CHROMIUM_FLAGS = [
   '--disable-component-update',
   '--disable-sync',
   '--autoplay-policy=no-user-gesture-required',
+  `--host-resolver-rules=MAP ${INSECURE_HOST} 127.0.0.1`,
 ];
 
 const systemChromium = () =>

@@ -154,6 +154,18 @@ async function refusals(): Promise<string[]> {
   return said;
 }
 
+/** Whether the processors can be loaded, embedded and by their address. */
+async function loading(): Promise<string[]> {
+  const said: string[] = [];
+  for (const url of [undefined, '/processors.js']) {
+    await addProcessors(new OfflineAudioContext(1, 128, SAMPLE_RATE_HZ), url).then(
+      () => said.push('loaded'),
+      (error: unknown) => said.push((error as Error).message),
+    );
+  }
+  return said;
+}
+
 window.run = async (name) => {
   if (name === 'demo in the page') return digest(renderDemo());
   if (name === 'demo in a worker') return runInWorker();
@@ -161,6 +173,7 @@ window.run = async (name) => {
   if (name === 'parameters') return runParams();
   if (name === 'live') return runLive();
   if (name === 'refusals') return refusals();
+  if (name === 'loading') return loading();
   const found = browserCases.find((one) => one.name === name);
   if (!found) throw new Error(`no case ${name}`);
   return runCase(found);
