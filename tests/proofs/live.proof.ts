@@ -1,0 +1,157 @@
+/**
+ * A live context runs the web mixer for a minute: no quantum missed, no garbage collected, and the CPU it takes; writes
+ * `docs/proofs/live.md`. Chromium's own trace tells all of it.
+ */
+import { cpus } from 'node:os';
+import { join, resolve } from 'node:path';
+import type { Browser, Page } from 'playwright-core';
+import { build } from 'vite';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { launchChromium } from '../browsers/engines.ts';
+import { serveFolder, type ServedFolder } from '../examples/serve-folder.ts';
+import { writeProofPage } from '../support/proof-page.ts';
+
+const EXAMPLE = resolve(import.meta.dirname, '../../examples/web-mixer');
+const SECONDS = 60;
+const CONTROL_SECONDS = 5;
+/** Compiling is over by then, and what the construction left behind is collected. */
+const WARM_UP_MS = 10_000;
+const QUANTUM = 128;
+const RATE = 48000;
+const PERIOD_MS = (1000 * QUANTUM) / RATE;
+const CATEGORIES = ['-*', '__metadata', 'webaudio', 'v8', 'devtools.timeline', 'disabled-by-default-v8.gc'];
+
+interface TraceEvent {
+  readonly name: string;
+  readonly ph: string;
+  readonly pid: number;
+  readonly tid: number;
+  /** Begin, duration, and duration in CPU time of the thread, microseconds. */
+  readonly ts: number;
+  readonly dur?: number;
+  readonly tdur?: number;
+  readonly args?: { readonly name?: string; readonly frames?: number };
+}
+
+/** Traces a page that plays. */
+async function trace(browser: Browser, page: Page, seconds: number): Promise<readonly TraceEvent[]> {
+  await browser.startTracing(page, { categories: CATEGORIES });
+  await page.waitForTimeout(1000 * seconds);
+  const bytes = await browser.stopTracing();
+  return (JSON.parse(bytes.toString()) as { traceEvents: TraceEvent[] }).traceEvents;
+}
+
+const isGarbageCollection = ({ name, ph }: TraceEvent) => ph === 'X' && /^(V8\.GC|MinorGC|MajorGC)/.test(name);
+
+/** What happened in the audio thread. */
+function read(events: readonly TraceEvent[]) {
+  const audio = events.find(
+    ({ name, args }) => name === 'thread_name' && args?.name === 'Realtime AudioWorklet thread',
+  );
+  if (!audio) throw new Error('the trace has no audio thread');
+  const own = events.filter(({ pid, tid }) => pid === audio.pid && tid === audio.tid);
+  const quanta = own.filter(({ name, ph }) => name === 'RealtimeAudioDestinationHandler::Render' && ph === 'X');
+  const requests = own.filter(({ name, ph }) => name === 'AudioDestination::RequestRender' && ph === 'X');
+  const callbacks = events.filter(({ name, ph }) => name === 'AudioDestination::Render' && ph === 'X');
+  const first = callbacks[0],
+    last = callbacks[callbacks.length - 1];
+  const seconds = (last.ts - first.ts) / 1e6;
+  const asked = callbacks.slice(1).reduce((sum, { args }) => sum + (args?.frames ?? NaN), 0);
+  const cpuMs = quanta.map(({ tdur = NaN }) => tdur / 1000).sort((a, b) => a - b);
+  return {
+    seconds,
+    quanta: quanta.length,
+    /** Frames of the wall clock that the output did not ask for, and frames it asked for that were not rendered. */
+    notAsked: seconds * RATE - asked,
+    notRendered: asked - quanta.length * QUANTUM,
+    cpuShare: requests.reduce((sum, { tdur = NaN }) => sum + tdur, 0) / 1e6 / seconds,
+    medianMs: cpuMs[cpuMs.length >> 1],
+    worstMs: cpuMs[cpuMs.length - 1],
+    tooLong: cpuMs.filter((ms) => ms > PERIOD_MS).length,
+    longestMs: Math.max(...quanta.map(({ dur = NaN }) => dur / 1000)),
+    collections: own.filter(isGarbageCollection).map(({ name }) => name),
+  };
+}
+
+describe('a live context', () => {
+  let served: ServedFolder, browser: Browser, page: Page;
+  const faults: string[] = [];
+
+  beforeAll(async () => {
+    await build({ configFile: join(EXAMPLE, 'vite.config.ts'), logLevel: 'error' });
+    served = await serveFolder(join(EXAMPLE, 'dist'));
+    browser = await launchChromium();
+    page = await browser.newPage();
+    page.on('pageerror', (error) => faults.push(error.message));
+    // No device: its absence must not change the clock.
+    await page.addInitScript(() => {
+      const scope = globalThis as unknown as { AudioContext: new (options: object) => object };
+      const { AudioContext: Context } = scope;
+      scope.AudioContext = class extends Context {
+        constructor(options: object) {
+          super({ ...options, sinkId: { type: 'none' } });
+        }
+      };
+    });
+  });
+  afterAll(async () => {
+    await browser.close();
+    served.close();
+  });
+
+  it('plays the demo of twelve strips for a minute, and collects no garbage where a control does', async () => {
+    await page.goto(served.url);
+    await page.locator('#play:enabled').click({ timeout: 300_000 });
+    await page.getByRole('button', { name: 'Stop' }).waitFor();
+    await page.waitForTimeout(WARM_UP_MS);
+    const live = read(await trace(browser, page, SECONDS));
+
+    // The control: a processor that makes an object per frame.
+    await page.goto(`${served.url}index.html?control`);
+    await page.evaluate(async (rate) => {
+      const context = new AudioContext({ sampleRate: rate });
+      const text = `registerProcessor('wasteful', class extends AudioWorkletProcessor {
+        process() { this.held = Array.from({ length: 128 }, (_, i) => ({ i })); return true; }
+      })`;
+      await context.audioWorklet.addModule(URL.createObjectURL(new Blob([text], { type: 'text/javascript' })));
+      new AudioWorkletNode(context, 'wasteful').connect(context.destination);
+      await context.resume();
+    }, RATE);
+    const control = read(await trace(browser, page, CONTROL_SECONDS));
+
+    const rows = [
+      ['seconds', live.seconds.toFixed(1)],
+      ['quanta rendered', live.quanta],
+      ['frames that the output did not ask for in time', Math.max(0, Math.round(live.notAsked))],
+      ['frames that it asked for and did not get', Math.max(0, Math.round(live.notRendered))],
+      [`quanta that took more CPU time than their ${PERIOD_MS.toFixed(3)} ms`, live.tooLong],
+      ['CPU time of a quantum, median, ms', live.medianMs.toFixed(3)],
+      ['CPU time of a quantum, longest, ms', live.worstMs.toFixed(3)],
+      ['share of one core', `${(100 * live.cpuShare).toFixed(1)} %`],
+      ['garbage collections in the audio thread', live.collections.length],
+      [`the same, of the control, in ${CONTROL_SECONDS} s`, control.collections.length],
+    ] as const;
+    for (const row of rows) console.log(row.join(': '));
+    writeProofPage(
+      'live',
+      'A live mix',
+      [
+        'The web mixer in Chromium: twelve microphones, 21 strips, meters, and the unprocessed side beside it, in a context',
+        'without a device, which a clock of the system drives. A missed quantum would show twice: the output would ask for',
+        'fewer frames than the wall clock has, because it is late, or it would ask for frames that are not there. (The',
+        'counter of frames that a processor sees goes on without a gap whatever happens, so it can prove nothing.) One',
+        'request, 10 ms, is the resolution. Times of a quantum are CPU time of the audio thread: what other programs take is',
+        'not in it. The control is a processor that makes an object per frame; its collections show that the trace sees them.',
+      ].join('\n'),
+      [{ title: `${browser.version()}, ${cpus()[0].model}`, header: ['figure', 'value'], rows }],
+    );
+
+    expect(faults).toEqual([]);
+    expect(live.seconds).toBeGreaterThan(SECONDS - 1);
+    expect(control.collections.length).toBeGreaterThan(0);
+    expect(live.collections).toEqual([]);
+    expect(live.tooLong).toBe(0);
+    expect(live.notAsked).toBeLessThan(RATE / 50);
+    expect(live.notRendered).toBeLessThanOrEqual(RATE / 50);
+  });
+});
