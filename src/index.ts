@@ -349,3 +349,10 @@ export {
 } from './mix/plan.ts';
 export type { MixSink } from './mix/mix-run.ts';
 export { type MixReport, renderMix, type RenderOptions, type StripReport } from './mix/renderer.ts';
+export { type GateProblem, gateThreshold, type GateThreshold, type GateTimes } from './suggestion/gate-threshold.ts';
+export { guessRoles, type MicrophoneRole, microphoneRoles, type RoleGuess } from './suggestion/guess-roles.ts';
+export type { UnknownMicrophone } from './suggestion/listening.ts';
+export { preDelayMs } from './suggestion/pre-delay.ts';
+export type { SuggestedSetting } from './suggestion/suggested-setting.ts';
+export { type RecordedFile, type SuggestedPlan, suggestPlan } from './suggestion/suggest-plan.ts';
+export type { Tempo } from './suggestion/tempo.ts';

@@ -11,7 +11,7 @@ import type { MixPlan } from './plan.ts';
 const PIECE = 8192;
 
 /**
- * An input as a mono signal.
+ * An input of a plan as a mono signal.
  *
  * @throws RangeError, with a path, if it has another sample rate or more than one channel
  */
@@ -22,10 +22,21 @@ export function inputSource(
   sampleRateHz: number,
 ): SampleSource {
   requireRate(name, inputs[name], sampleRateHz);
-  const reader = new InputReader(`inputs.${name}`, inputs[name], plan.inputs[name].channel, PIECE);
+  return channelSource(`inputs.${name}`, inputs[name], plan.inputs[name].channel);
+}
+
+/**
+ * One channel of an input as a signal.
+ *
+ * @param path - of the input, for messages
+ * @param channel - from 0; may be undefined where there is only one
+ * @throws RangeError, with the path, if there is no such channel, or more than one and none is named
+ */
+export function channelSource(path: string, input: MixInput, channel: number | undefined): SampleSource {
+  const reader = new InputReader(path, input, channel, PIECE);
   if (reader.channels !== 1) {
     throw new RangeError(
-      `inputs.${name} must be one channel to be listened to (name one with "channel"), got ${reader.channels}`,
+      `${path} must be one channel to be listened to (name one with "channel"), got ${reader.channels}`,
     );
   }
   const pieces = [new Float64Array(PIECE)];

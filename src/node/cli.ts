@@ -1,5 +1,5 @@
 /**
- * The command line: `batterhead mix`, `align`, `hits`, `simulate`, `measure` and `compare`.
+ * The command line: `batterhead plan`, `mix`, `align`, `hits`, `simulate`, `measure` and `compare`.
  *
  * Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
  *
@@ -16,6 +16,8 @@ import { measureFile } from './measure-file.ts';
 import { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 import { hitsPlanFile } from './hits-plan-file.ts';
 import { mixPlanFile } from './mix-plan-file.ts';
+import { planFolder } from './plan-folder.ts';
+import { planJson, planSummary } from './plan-summary.ts';
 import { progressBar } from './progress-bar.ts';
 import { simulateFolder } from './simulate-folder.ts';
 import { hitsSummary, mixSummary, simulationSummary } from './summary.ts';
@@ -33,11 +35,36 @@ A first mix, made of nothing:
   batterhead simulate kit          a simulated kit: twelve microphones, and a plan
   batterhead mix kit/plan.json     the mix, the unprocessed mix at the same loudness, a report
 
+A first mix of your own recording:
+  batterhead plan FOLDER           guesses what each WAV file is, and writes FOLDER/plan.json
+  batterhead mix FOLDER/plan.json
+
 The plan says which microphone runs through which blocks into which bus; edit it and mix again.
 Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
 Sound can hurt: listen at a low volume first.`,
   )
   .exitOverride();
+
+program
+  .command('plan')
+  .summary('suggest a plan for a folder of microphones')
+  .description(
+    'Listens to the WAV files of a folder, whatever their names; tells what each microphone is there for and how sure that ' +
+      'is; writes a plan with settings to start from, each measured.',
+  )
+  .argument('<folder>', 'folder of WAV files, mono or stereo, of one take')
+  .option('--output <file>', 'where to write the plan; plan.json in the folder unless given')
+  .option('--json', 'tell everything as JSON')
+  .addHelpText(
+    'after',
+    `
+A plan that is there already is never overwritten. mix.wav and unprocessed.wav, which a mix leaves, are no microphones.
+Names such as "snare bottom" or "OH L" help; the sound alone is enough where the drums are played.`,
+  )
+  .action((folder: string, { output, json }: { output?: string; json?: true }) => {
+    const planned = planFolder(folder, { output });
+    console.log(json ? planJson(planned) : planSummary(planned));
+  });
 
 program
   .command('mix')

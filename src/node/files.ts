@@ -3,7 +3,7 @@
  * @module
  */
 import { createHash } from 'node:crypto';
-import { closeSync, mkdirSync, openSync, readSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { closeSync, linkSync, mkdirSync, openSync, readSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 
 /** Name that a file has while it is written. */
@@ -30,6 +30,27 @@ export function writeWhole(path: string, content: string | Uint8Array): void {
   } catch (error) {
     remove(temporary);
     throw error;
+  }
+}
+
+/**
+ * Writes a file as a whole, and never over another one.
+ *
+ * @throws RangeError if there is a file of that name, even if it came into being a moment ago
+ */
+export function writeNew(path: string, content: string | Uint8Array): void {
+  const temporary = temporaryName(path);
+  mkdirSync(dirname(path), { recursive: true });
+  try {
+    writeFileSync(temporary, content);
+    linkSync(temporary, path); // unlike a renaming, this fails where there is something
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'EEXIST') {
+      throw new RangeError(`${path} is there already`, { cause: error });
+    }
+    throw error;
+  } finally {
+    remove(temporary);
   }
 }
 

@@ -12,6 +12,8 @@ export { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 export { hitsFromMidi, hitsToMidi, type MidiHitsOptions } from './midi-hits.ts';
 export { mixPlanFile, type MixPlanFileOptions, type MixStage, readPlanFile } from './mix-plan-file.ts';
 export { type PercussionNotes, percussionNotes } from './percussion-notes.ts';
+export { type PlannedFolder, planFolder, type PlanFolderOptions } from './plan-folder.ts';
+export { planJson, planSummary } from './plan-summary.ts';
 export { type SimulatedFolder, simulateFolder } from './simulate-folder.ts';
 export { WavInput, WavOutput, writeWavFile } from './wav-files.ts';
 export { hitsSummary, mixSummary, simulationSummary } from './summary.ts';

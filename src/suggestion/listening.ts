@@ -30,6 +30,8 @@ export interface Listening {
   readonly microphones: readonly UnknownMicrophone[];
   /** Excerpts as they were recorded. */
   readonly excerpts: readonly SampleSource[];
+  /** Their peaks, dBFS. */
+  readonly peaksDb: readonly number[];
   readonly events: readonly KitEvent[];
   readonly drums: readonly StruckDrum[];
   /** Undefined for a microphone that no stroke reaches. */
@@ -60,6 +62,7 @@ export function listen(microphones: readonly UnknownMicrophone[], sampleRateHz: 
     sampleRateHz,
     microphones: heard.map(({ microphone }) => microphone),
     excerpts: heard.map(({ excerpt }) => excerpt),
+    peaksDb: heard.map(({ peak }) => gainToDb(peak)),
     events,
     drums,
     figures: sources.map((source, m) => microphoneFigures(m, source, drums, events, sampleRateHz)),

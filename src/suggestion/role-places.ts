@@ -64,7 +64,8 @@ export function rolePlaces(listening: Listening, classes: readonly RoleClass[]):
   const drumSides = sidesOfDrums(listening, classes, places);
   for (const role of ['overhead', 'room'] as const) {
     const group = of(role);
-    if (group.length > 1) put(group, inOrder(listening, group, leftness(listening, group, drumSides), ['left', 'right']));
+    if (group.length > 1)
+      put(group, inOrder(listening, group, leftness(listening, group, drumSides), ['left', 'right']));
   }
   return places;
 }
@@ -115,7 +116,10 @@ function sideOfChannel(
 /** The sooner a microphone hears the kick, the farther inside it is. */
 function insideness({ figures }: Listening, group: readonly number[]): Evidence[] {
   const lags = group.map((m) => figures[m]?.lagMs ?? 0);
-  return lags.map((lag) => ({ score: -lag / SURE_LAG_MS, text: `hears the beater ${lag.toFixed(1)} ms after the first` }));
+  return lags.map((lag) => ({
+    score: -lag / SURE_LAG_MS,
+    text: `hears the beater ${lag.toFixed(1)} ms after the first`,
+  }));
 }
 
 /** The upper microphone agrees with what hangs above; the lower one is nearer to the wires, hence brighter. */
@@ -142,7 +146,9 @@ function polarityAgainst(
   const own = figures[m];
   if (!own || others.length === 0) return 0;
   const loudest = [...drums[own.drum].events].sort((a, b) => b.levelsDb[m] - a.levelsDb[m]).slice(0, MOST_HITS);
-  const hitSamples = loudest.map(({ sample, lags }) => sample + (Number.isNaN(lags[m]) ? 0 : lags[m])).sort((a, b) => a - b);
+  const hitSamples = loudest
+    .map(({ sample, lags }) => sample + (Number.isNaN(lags[m]) ? 0 : lags[m]))
+    .sort((a, b) => a - b);
   const signs = others.map((other) => {
     const options = { sampleRateHz, hitSamples, maxDistanceMetres: 8 };
     const { polarity, confidence } = estimateDelay(excerpts[m], excerpts[other], options);
@@ -157,10 +163,16 @@ function tomPlaces({ microphones, figures }: Listening, group: readonly number[]
   const lowest = pitches.reduce((low, pitch) => (pitch < low ? pitch : low), Infinity);
   return group.map((m, i): PlaceGuess => {
     const hint = nameHint(microphones[m].file);
-    if (hint.role === 'tom' && hint.place) return { place: hint.place, confidence: 1, reason: `its name says ${hint.place}` };
+    if (hint.role === 'tom' && hint.place)
+      return { place: hint.place, confidence: 1, reason: `its name says ${hint.place}` };
     const others = pitches.filter((_, o) => o !== i);
     const place = (group.length === 1 ? pitches[i] < 0 : pitches[i] === lowest) ? 'floor' : 'rack';
-    const gap = group.length === 1 ? Math.abs(pitches[i]) : place === 'floor' ? Math.min(...others) - lowest : pitches[i] - lowest;
+    const gap =
+      group.length === 1
+        ? Math.abs(pitches[i])
+        : place === 'floor'
+          ? Math.min(...others) - lowest
+          : pitches[i] - lowest;
     const compared = group.length === 1 ? 'alone' : place === 'floor' ? 'the lowest' : 'not the lowest';
     const known = !Number.isNaN(gap);
     return {

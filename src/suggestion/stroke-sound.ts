@@ -44,17 +44,14 @@ const LEAST_SHARE = 1e-4;
 const BEFORE_SAMPLES = 8; // arrivals are exact to some samples
 
 /** The sound of strokes. @throws RangeError if there are none */
-export function strokeSound(
-  source: SampleSource,
-  strokes: readonly HeardStroke[],
-  sampleRateHz: number,
-): StrokeSound {
+export function strokeSound(source: SampleSource, strokes: readonly HeardStroke[], sampleRateHz: number): StrokeSound {
   if (strokes.length === 0) throw new RangeError('strokeSound: strokes must hold at least one');
   const size = 1 << Math.round(log2(WINDOW_SECONDS * sampleRateHz));
   const power = spectrum(source, strokes, size);
   const all = sum(power, 1, power.length);
   const bin = (frequencyHz: number) => Math.round((frequencyHz * size) / sampleRateHz);
-  const share = (from: number, to: number) => 10 * log10(Math.max(LEAST_SHARE, all > 0 ? sum(power, from, to) / all : 0));
+  const share = (from: number, to: number) =>
+    10 * log10(Math.max(LEAST_SHARE, all > 0 ? sum(power, from, to) / all : 0));
   return {
     lowDb: share(1, bin(LOW_HZ)),
     bodyDb: share(bin(LOW_HZ), bin(HIGH_HZ)),

@@ -21,6 +21,7 @@ export const LAYERS: readonly (readonly string[])[] = [
   ['comparison', 'simulation'],
   ['blocks'],
   ['mix'],
+  ['suggestion'],
   ['worklet', 'node'],
 ];
 
