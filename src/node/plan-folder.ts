@@ -23,6 +23,7 @@ export interface PlanFolderOptions {
 
 /** What was written, and why. */
 export interface PlannedFolder extends SuggestedPlan {
+  /** Path of the plan. */
   readonly planFile: string;
 }
 

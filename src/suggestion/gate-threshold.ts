@@ -23,13 +23,17 @@ import { Gate, type GateOptions } from '../dynamics/gate.ts';
 
 /** Times of a gate. */
 export interface GateTimes {
+  /** Time below the closing level before it closes. */
   readonly holdMs: number;
+  /** Time constant of closing. */
   readonly releaseMs: number;
 }
 
 /** What is to be gated. */
 export interface GateProblem {
+  /** Of the source and the key, 8000 to 384000. */
   readonly sampleRateHz: number;
+  /** The microphone. */
   readonly source: SampleSource;
   /** What the gate listens to. */
   readonly key: SampleSource;
@@ -39,13 +43,15 @@ export interface GateProblem {
   readonly decayMs: number;
   /** Everything but the threshold; the look-ahead is compensated for. */
   readonly gate: Omit<GateOptions, 'thresholdDb'> & GateTimes;
-  /** Where the threshold is sought, in dB. */
+  /** Lowest threshold to try, -120 to 0 dBFS. */
   readonly fromDb: number;
+  /** Highest threshold to try, -120 to 0 dBFS. */
   readonly toDb: number;
 }
 
 /** A threshold and what it does. */
 export interface GateThreshold {
+  /** dBFS. */
   readonly thresholdDb: number;
   /** How far down the gaps are. */
   readonly reductionDb: number;
@@ -68,7 +74,11 @@ export function gapAfter(decayMs: number, { holdMs, releaseMs }: GateTimes, samp
   return millisecondsToSamples(endMs + holdMs + RELEASES * releaseMs, sampleRateHz);
 }
 
-/** The threshold; that of the end of the range, `toDb`, if none reduces enough. */
+/**
+ * The threshold; that of the end of the range, `toDb`, if none reduces enough.
+ *
+ * @throws RangeError or TypeError for what a {@link Gate} refuses
+ */
 export function gateThreshold(problem: GateProblem): GateThreshold {
   let low = problem.fromDb,
     high = problem.toDb;

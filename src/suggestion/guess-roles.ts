@@ -31,11 +31,14 @@ export const microphoneRoles = [
   'room',
 ] as const;
 
+/** One of {@link microphoneRoles}. */
 export type MicrophoneRole = (typeof microphoneRoles)[number];
 
 /** What a microphone is taken for. */
 export interface RoleGuess {
+  /** Name of its file. */
   readonly file: string;
+  /** Channel of the file, from 0; undefined if the file has one. */
   readonly channel: number | undefined;
   /** Undefined for a silent microphone. */
   readonly role: MicrophoneRole | undefined;

@@ -5,6 +5,10 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
+import { writeWavFile } from '../../src/node/wav-files.ts';
+import { decodeWav } from '../../src/wav/decode-wav.ts';
+import { shortKit } from '../suggestion/short-kit.ts';
+import { peak } from '../support/signals.ts';
 
 const ROOT = resolve(import.meta.dirname, '../..');
 const folder = mkdtempSync(join(tmpdir(), 'batterhead-examples-'));
@@ -21,6 +25,7 @@ it.each([
   ['plugin-host', 'host.mjs'],
   ['parameter-sweep', 'sweep.mjs'],
   ['step-response', 'page.mjs'],
+  ['engineer', 'first-mix.mjs'],
 ])('%s: the README names its program', (example, program) => {
   expect(commandIn(example)).toBe(`examples/${example}/${program}`);
 });
@@ -72,6 +77,25 @@ describe('parameter-sweep', () => {
       expect(createHash('sha256').update(read(name)).digest('hex')).toBe(hash);
     }
   });
+});
+
+it('engineer: stems without names become a plan and a mix below its ceiling', () => {
+  const stems = join(folder, 'stems');
+  const { microphones, sampleRateHz } = shortKit();
+  Object.values(microphones).forEach((samples, i) => {
+    writeWavFile(join(stems, `audio ${i + 1}.wav`), [samples], { sampleRateHz });
+  });
+  const told = run('engineer/first-mix.mjs', stems);
+  for (const role of ['kickIn', 'snareBottom', 'floorTom', 'overheadLeft', 'roomRight']) expect(told).toContain(role);
+  const { mixBus } = JSON.parse(readFileSync(join(stems, 'plan.json'), 'utf8')) as {
+    mixBus: { chain: { ceilingDb: number }[] };
+  };
+  const ceilingDb = mixBus.chain.at(-1)?.ceilingDb ?? 0;
+  const peaks = decodeWav(readFileSync(join(stems, 'mix.wav'))).channels.map((channel) => peak(channel));
+  for (const most of peaks) {
+    expect(most).toBeLessThanOrEqual(10 ** (ceilingDb / 20) + 2 / 2 ** 23); // two steps of dither
+    expect(most).toBeGreaterThan(0.1);
+  }
 });
 
 it('step-response: the page measures what the definitions promise', () => {

@@ -31,7 +31,7 @@ describe('the command line', () => {
   it('teaches with --help, and tells its version', () => {
     const { status, stdout } = run('--help');
     expect(status).toBe(0);
-    for (const word of ['simulate', 'mix', 'align', 'plan.json', 'Exit codes', 'low volume'])
+    for (const word of ['simulate', 'plan', 'mix', 'align', 'plan.json', 'Exit codes', 'low volume'])
       expect(stdout).toContain(word);
     expect(run('mix', '--help').stdout).toContain('channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3');
     expect(run('--version').stdout.trim()).toBe(packageJson.version);
@@ -64,6 +64,13 @@ describe('the command line', () => {
     expect(aligned.stdout).toContain('14 pictures in ');
     expect(existsSync(join(folder, 'pictures/snare-snareTop-snareBottom.svg'))).toBe(true);
     expect(existsSync(join(folder, 'moves.json'))).toBe(true);
+
+    const planned = run('plan', 'kit/stems', '--output', 'own.json');
+    expect(planned).toMatchObject({ status: 0, stderr: '' });
+    expect(planned.stdout).toMatch(/snareBottom\.wav +snareBottom +\d+/);
+    expect(planned.stdout).toContain('its name says snare');
+    expect(run('plan', 'kit/stems', '--output', 'own.json')).toMatchObject({ status: 2 });
+    expect(run('plan', 'pictures').stderr).toContain('must hold WAV files');
 
     writeFileSync(join(folder, 'kit/plan.json'), '{}');
     expect(run('simulate', 'kit', '--bars', '1').stdout).toContain('left as it is');
