@@ -25,6 +25,7 @@ import { type Tempo, tempoOf } from './tempo.ts';
 export interface RecordedFile {
   /** Path as the plan shall name it. */
   readonly file: string;
+  /** Its sound. */
   readonly input: MixInput;
 }
 
