@@ -1,7 +1,8 @@
 /**
- * The command line: `batterhead plan`, `mix`, `align`, `hits`, `simulate`, `measure` and `compare`.
+ * The command line: `batterhead plan`, `mix`, `batch`, `align`, `hits`, `simulate`, `measure` and `compare`.
  *
- * Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
+ * Exit codes: 0 done, 1 a file could not be read or written or a plan of a batch failed, 2 the command or the plan was
+ * refused.
  *
  * @module
  */
@@ -15,12 +16,13 @@ import { compareFiles, comparisonTable } from './compare-files.ts';
 import { measureFile } from './measure-file.ts';
 import { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 import { hitsPlanFile } from './hits-plan-file.ts';
+import { mixBatch, type Shard } from './mix-batch.ts';
 import { mixPlanFile } from './mix-plan-file.ts';
 import { planFolder } from './plan-folder.ts';
 import { planJson, planSummary } from './plan-summary.ts';
 import { progressBar } from './progress-bar.ts';
 import { simulateFolder } from './simulate-folder.ts';
-import { hitsSummary, mixSummary, simulationSummary } from './summary.ts';
+import { batchSummary, hitsSummary, mixSummary, simulationSummary } from './summary.ts';
 
 const EXIT_FILE = 1;
 const EXIT_REFUSED = 2;
@@ -40,7 +42,8 @@ A first mix of your own recording:
   batterhead mix FOLDER/plan.json
 
 The plan says which microphone runs through which blocks into which bus; edit it and mix again.
-Exit codes: 0 done, 1 a file could not be read or written, 2 the command or the plan was refused.
+Exit codes: 0 done, 1 a file could not be read or written or a plan of a batch failed, 2 the command or the plan was
+refused.
 Sound can hurt: listen at a low volume first.`,
   )
   .exitOverride();
@@ -90,6 +93,43 @@ and nothing is written then.`,
       const report = await mixPlanFile(plan, { ...options, threads, signal: stopSignal(), onProgress: bar.show });
       bar.stop();
       console.log(mixSummary(report));
+    } finally {
+      bar.stop();
+    }
+  });
+
+program
+  .command('batch')
+  .summary('mix all plans below a folder')
+  .description(
+    'Mixes every plan (files whose names end in plan.json) below a folder, each into a folder of its own, and writes ' +
+      'manifest.json: checksums of all that was read and written, or what went wrong.',
+  )
+  .argument('<folder>', 'folder with plans')
+  .option('--folder <folder>', 'where to write; "mixes" in the folder of the plans unless given')
+  .option('--shard <I/N>', 'every Nth plan, beginning with number I: for machines that share the work', shard)
+  .option('--threads <number>', 'threads of each mix; as many as there are cores unless given', wholeNumber)
+  .addHelpText(
+    'after',
+    `
+The same command goes on with a batch that was stopped: what is done stays. A plan that fails stops no other; the exit
+code is then 1. With shards, the command without --shard writes the manifest of all when they are done.`,
+  )
+  .action(async (plans: string, options: { folder?: string; shard?: Shard; threads?: number }) => {
+    const { threads = availableParallelism() } = options;
+    const bar = progressBar();
+    try {
+      const batch = await mixBatch(plans, {
+        ...options,
+        threads,
+        signal: stopSignal(),
+        onProgress: (plan, stage, done, total) => {
+          bar.show(`${plan}: ${stage}`, done, total);
+        },
+      });
+      bar.stop();
+      console.log(batchSummary(batch));
+      if (batch.failed > 0) process.exitCode = EXIT_FILE;
     } finally {
       bar.stop();
     }
@@ -227,6 +267,12 @@ function report(error: unknown): number {
   console.error(`batterhead: ${error instanceof Error ? error.message : String(error)}`);
   const refused = error instanceof TypeError || error instanceof RangeError || error instanceof SyntaxError;
   return refused ? EXIT_REFUSED : EXIT_FILE;
+}
+
+function shard(text: string): Shard {
+  const parts = /^(\d+)\/(\d+)$/.exec(text);
+  if (!parts) throw new InvalidArgumentError('must look like 1/4');
+  return { index: Number(parts[1]), count: Number(parts[2]) };
 }
 
 function wholeNumber(text: string): number {

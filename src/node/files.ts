@@ -11,6 +11,22 @@ export function temporaryName(path: string): string {
   return `${path}.${process.pid}.part`;
 }
 
+/** Whether a file name is one that {@link temporaryName} gives. */
+export function isTemporary(name: string): boolean {
+  return /\.\d+\.part$/.test(name);
+}
+
+/** Does something to a file that is written; where the system refuses it, names the file as it will be called. */
+export function writing<R>(path: string, run: () => R): R {
+  try {
+    return run();
+  } catch (error) {
+    if (!(error instanceof Error && 'syscall' in error)) throw error;
+    const name = path.replace(/(\.\d+\.part)+$/, '');
+    throw new Error(`${name} cannot be written: ${error.message}`, { cause: error });
+  }
+}
+
 /** Removes a file, if it can be: when something has gone wrong, that is what shall be told. */
 export function remove(path: string): void {
   try {
@@ -23,10 +39,12 @@ export function remove(path: string): void {
 /** Writes a file as a whole or not at all; makes its folder if need be. */
 export function writeWhole(path: string, content: string | Uint8Array): void {
   const temporary = temporaryName(path);
-  mkdirSync(dirname(path), { recursive: true });
   try {
-    writeFileSync(temporary, content);
-    renameSync(temporary, path);
+    writing(path, () => {
+      mkdirSync(dirname(path), { recursive: true });
+      writeFileSync(temporary, content);
+      renameSync(temporary, path);
+    });
   } catch (error) {
     remove(temporary);
     throw error;
@@ -64,9 +82,20 @@ export class StagedFiles {
     return temporaryName(path);
   }
 
-  /** Gives all files their names, in the order in which they were added. */
+  /**
+   * Gives all files their names, in the order in which they were added. The last one vouches for the others: its predecessor
+   * goes first, so that where there is one, all files are those that it speaks of, whenever the program is killed.
+   */
   publish(): void {
-    for (const path of this.#paths) renameSync(temporaryName(path), path);
+    const last = this.#paths.at(-1);
+    if (last !== undefined)
+      writing(last, () => {
+        rmSync(last, { force: true });
+      });
+    for (const path of this.#paths)
+      writing(path, () => {
+        renameSync(temporaryName(path), path);
+      });
   }
 
   /** Removes what has no name yet. */

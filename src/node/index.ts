@@ -10,6 +10,7 @@ export type { FileReport, InputFileReport, MixFileReport } from './mix-file-repo
 export { type MeasuredFile, measureFile, type MeasureFileOptions } from './measure-file.ts';
 export { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 export { hitsFromMidi, hitsToMidi, type MidiHitsOptions } from './midi-hits.ts';
+export { type BatchEntry, type MixBatch, mixBatch, type MixBatchOptions, type Shard } from './mix-batch.ts';
 export { mixPlanFile, type MixPlanFileOptions, type MixStage, readPlanFile } from './mix-plan-file.ts';
 export { type PercussionNotes, percussionNotes } from './percussion-notes.ts';
 export { type PlannedFolder, planFolder, type PlanFolderOptions } from './plan-folder.ts';

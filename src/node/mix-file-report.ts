@@ -41,6 +41,8 @@ export interface MixFileReport {
   readonly plan: FileReport;
   /** By the names of the inputs. */
   readonly inputs: Readonly<Record<string, InputFileReport>>;
+  /** The hit list and the samples that the plan names. */
+  readonly hitFiles: readonly FileReport[];
   /** How fast it was. */
   readonly speed: {
     /** Length of the mix in seconds. */

@@ -10,6 +10,7 @@
  * @module
  */
 import { readFileSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
 import { dbToGain } from '../core/decibels.ts';
 import { requireInteger } from '../core/check.ts';
 import { LoudnessMeter } from '../meters/loudness.ts';
@@ -19,7 +20,7 @@ import type { MixPlan } from '../mix/plan.ts';
 import type { MixReport } from '../mix/renderer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
 import { sha256OfFile, StagedFiles, writeWhole } from './files.ts';
-import { readHitFiles } from './hit-files.ts';
+import { hitFilesOf, readHitFiles } from './hit-files.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
 import { MixThreads, type PreparedFileMix } from './mix-threads.ts';
@@ -115,6 +116,7 @@ async function renderFiles(job: Job): Promise<MixFileReport> {
         { file: plan.inputs[name].file, sha256: sha256OfFile(path), truncated },
       ]),
     ),
+    hitFiles: hitFilesOf(plan).map((file) => ({ file, sha256: sha256OfFile(resolve(dirname(planPath), file)) })),
   };
   job.options.onProgress?.('aligning', 0, 1);
   const alignment = alignInputs(plan, inputs);

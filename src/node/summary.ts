@@ -4,6 +4,7 @@
  */
 import { alignmentLines } from './align-summary.ts';
 import type { HitsFolder } from './hits-plan-file.ts';
+import type { MixBatch } from './mix-batch.ts';
 import type { MixFileReport } from './mix-file-report.ts';
 import type { SimulatedFolder } from './simulate-folder.ts';
 import { table } from './table.ts';
@@ -44,6 +45,15 @@ export function mixSummary({ mix, unprocessed, inputs, speed }: MixFileReport): 
     ...(mix.tailCut ? ['A tail without end was cut; output.maxTailSeconds says when.'] : []),
     ...(mix.nonFiniteInputs > 0 ? [`${mix.nonFiniteInputs} input samples were no usable numbers and count as 0.`] : []),
     ...(mix.clippedSamples > 0 ? [`${mix.clippedSamples} samples did not fit the file and were clipped.`] : []),
+  ].join('\n');
+}
+
+/** What failed and why, how many plans are done, and where that is written. */
+export function batchSummary({ entries, manifestFile, mixed, kept, failed }: MixBatch): string {
+  return [
+    ...Object.entries(entries).flatMap(([plan, entry]) => ('error' in entry ? [`${plan} failed: ${entry.error}`] : [])),
+    `${mixed} mixed, ${kept} had been mixed before, ${failed} failed`,
+    `written: ${manifestFile}`,
   ].join('\n');
 }
 
