@@ -8,7 +8,7 @@ import type { Channels } from '../core/processor.ts';
 import { WavReader } from '../wav/reader.ts';
 import { type WavSummary, WavWriter } from '../wav/writer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
-import { remove, temporaryName } from './files.ts';
+import { remove, temporaryName, writing } from './files.ts';
 
 /** A WAV file that is open for reading: an input of a mix. */
 export class WavInput {
@@ -79,8 +79,10 @@ export class WavOutput {
   /** Makes the file's folder if need be. @throws TypeError or RangeError for the options, Error if it cannot be made */
   constructor(path: string, options: WavWriterOptions) {
     this.#path = path;
-    mkdirSync(dirname(path), { recursive: true });
-    this.#file = openSync(temporaryName(path), 'w');
+    this.#file = writing(path, () => {
+      mkdirSync(dirname(path), { recursive: true });
+      return openSync(temporaryName(path), 'w');
+    });
     try {
       this.#writer = new WavWriter(
         {
@@ -108,8 +110,10 @@ export class WavOutput {
   /** Completes the file and gives it its name. @throws Error if either fails; `discard` then removes what there is */
   finish(): WavSummary {
     const summary = this.#writer.close();
-    this.#close();
-    renameSync(temporaryName(this.#path), this.#path);
+    writing(this.#path, () => {
+      this.#close();
+      renameSync(temporaryName(this.#path), this.#path);
+    });
     return summary;
   }
 
@@ -127,7 +131,7 @@ export class WavOutput {
 
   #writeAll(bytes: Uint8Array, position: number): void {
     for (let done = 0; done < bytes.length;) {
-      done += writeSync(this.#file, bytes, done, bytes.length - done, position + done);
+      done += writing(this.#path, () => writeSync(this.#file, bytes, done, bytes.length - done, position + done));
     }
   }
 }
