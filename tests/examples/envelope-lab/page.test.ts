@@ -9,6 +9,7 @@ import { expansionCurve, staticCurve } from '../../../src/dynamics/static-curve.
 import { drawChart } from '../../../src/plots/draw-charts.ts';
 import { staticCurveChart } from '../../../src/plots/level-charts.ts';
 import { compress, computed, follow, type Lab, openLab, saved, STEP } from './lab-page.ts';
+import { testPageWithSound } from './page-with-sound.ts';
 
 let lab: Lab;
 let page: Page; // for all that leaves nothing behind but settings
@@ -201,3 +202,5 @@ describe('prepared failures', () => {
     expect(await page.locator('#dry').inputValue()).toBe('inTime');
   });
 });
+
+testPageWithSound(() => lab);
