@@ -11,7 +11,7 @@ const ALLOCATION_REPEATS = 3;
 const LEAST_OBJECT_BYTES = 12;
 /** A second of sound, then silence until a decay of 1 s has fallen below the smallest number, or as long as there is time. */
 const SILENT_BLOCKS = (110 * RATE_HZ) / BLOCK;
-const SILENCE_NANOSECONDS = 5e8;
+const SILENCE_NANOSECONDS = 3e8;
 const TINY_NANOSECONDS = 1e8;
 const WINDOW_NANOSECONDS = 5e6;
 const REPEATS = 3;

@@ -3,6 +3,7 @@
  * `bench/results.json` and `docs/performance.md`. With words (`npm run bench -- limiter biquads`) it measures what their
  * names contain, prints it beside what is on record, and writes nothing.
  */
+import { execFileSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { blockAnswers, blockWork } from './block-work.ts';
@@ -12,6 +13,7 @@ import { costTablePage } from './cost-table-page.ts';
 import { serve } from './contestant.ts';
 import { writePage } from './performance-page.ts';
 import { type BlockResult, type Cost, readResults, type Results, RESULTS_FILE, type ToolResult } from './results.ts';
+import { profileSession, timeBlocks } from './session-profile.ts';
 import { median, spreadPercent } from './statistics.ts';
 import { toolWorks } from './tool-works.ts';
 import { yardstick } from './yardstick.ts';
@@ -30,6 +32,10 @@ async function runCase(name: string, channels: number): Promise<void> {
   const work = blockWork(processor);
   return serve(work, blockAnswers(processor, work));
 }
+
+/** What a process of its own prints as JSON. */
+const printed = <T>(what: string): T =>
+  JSON.parse(execFileSync(process.execPath, [...FLAGS, process.argv[1], what], { encoding: 'utf8' })) as T;
 
 const start = (name: string, channels: number): Promise<ProcessContestant> =>
   ProcessContestant.start(process.execPath, [...FLAGS, process.argv[1], '--case', name, String(channels)]);
@@ -112,6 +118,8 @@ async function runAll(words: readonly string[]): Promise<void> {
     yardstickNanoseconds,
     blocks,
     tools,
+    profile: printed<Results['profile']>('--profile'),
+    blockTimes: printed<Results['blockTimes']>('--block-times'),
   };
   writeFileSync(RESULTS_FILE, `${JSON.stringify(results, null, 2)}\n`);
   writeFileSync('src/blocks/cost-table.ts', costTablePage(results));
@@ -120,4 +128,6 @@ async function runAll(words: readonly string[]): Promise<void> {
 
 const [first, name, channels] = process.argv.slice(2);
 if (first === '--case') await runCase(name, Number(channels));
+else if (first === '--profile') console.log(JSON.stringify(profileSession()));
+else if (first === '--block-times') console.log(JSON.stringify(await timeBlocks()));
 else await runAll(process.argv.slice(2));

@@ -34,6 +34,24 @@ export interface Results {
   readonly yardstickNanoseconds: number;
   readonly blocks: readonly BlockResult[];
   readonly tools: readonly ToolResult[];
+  /** Where the session's time goes, and how evenly. */
+  readonly profile: readonly ProfileEntry[];
+  readonly blockTimes: BlockTimes;
+}
+
+/** Time of everything of one kind, in ns per frame of the session. */
+export interface ProfileEntry {
+  readonly what: string;
+  readonly nanoseconds: number;
+}
+
+/** Times of single blocks, in us, and how many garbage collections there were. */
+export interface BlockTimes {
+  readonly blocks: number;
+  readonly median: number;
+  readonly percentile999: number;
+  readonly longest: number;
+  readonly collections: number;
 }
 
 /** One run of a work, by the contestants' names: its time, and the library's time over it. */
@@ -50,6 +68,17 @@ export interface RivalResults {
   readonly works: readonly WorkResult[];
 }
 
+/** A session of so many tracks and seconds. */
+export interface ScalingResult {
+  readonly tracks: number;
+  readonly seconds: number;
+  /** Processor time per frame, measured and estimated. */
+  readonly nanoseconds: number;
+  readonly estimated: number;
+  /** Largest memory of the process. */
+  readonly peakMegabytes: number;
+}
+
 /** Reads what an earlier benchmark wrote; undefined if there is nothing. */
 export function readResults(): Results | undefined {
   return read<Results>(RESULTS_FILE);
@@ -59,8 +88,13 @@ export function readRivals(): RivalResults | undefined {
   return read<RivalResults>(RIVALS_FILE);
 }
 
+export function readScaling(): readonly ScalingResult[] | undefined {
+  return read<readonly ScalingResult[]>(SCALING_FILE);
+}
+
 export const RESULTS_FILE = 'bench/results.json';
 export const RIVALS_FILE = 'bench/rivals.json';
+export const SCALING_FILE = 'bench/scaling.json';
 
 function read<T>(file: string): T | undefined {
   return existsSync(file) ? (JSON.parse(readFileSync(file, 'utf8')) as T) : undefined;

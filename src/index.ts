@@ -330,6 +330,7 @@ export { arrayInput } from './mix/array-input.ts';
 export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-inputs.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './mix/alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './mix/alignment-report.ts';
+export { type CostEstimate, estimateCost, type EstimateCostOptions } from './mix/estimate-cost.ts';
 export type { AddedHitPlan, DrumPlan, HitsPlan, LayerFilesPlan, LayerPlan } from './mix/hits-plan.ts';
 export type { DrumHitsReport, HitsReport } from './mix/hits-report.ts';
 export type { HitResources } from './mix/prepare-hits.ts';

@@ -10,7 +10,7 @@ import { RATE_HZ } from '../sound.ts';
 /** What a graph can do; `empty` passes the sound. */
 export type GraphName = 'empty' | 'biquads' | 'compressor' | 'softClipper' | 'schroederReverb';
 
-const RENDERED_SECONDS = 20;
+const RENDERED_SECONDS = 120;
 
 /**
  * Renders so many seconds of a looped sound through a graph. It is sent to the page as text, so it stands alone, and its

@@ -7,6 +7,7 @@ export { type AlignedPair, alignInputs, type InputAlignment } from './align-inpu
 export { arrayInput } from './array-input.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './alignment-report.ts';
+export { type CostEstimate, estimateCost, type EstimateCostOptions } from './estimate-cost.ts';
 export type { AddedHitPlan, DrumPlan, HitsPlan, LayerFilesPlan, LayerPlan } from './hits-plan.ts';
 export type { DrumHitsReport, HitsReport } from './hits-report.ts';
 export type { HitResources } from './prepare-hits.ts';

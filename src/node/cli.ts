@@ -12,6 +12,7 @@ import { version } from '../../package.json';
 import { alignPlanFile } from './align-plan-file.ts';
 import { alignmentSummary } from './align-summary.ts';
 import type { LoudspeakerLayout } from '../meters/loudness-weights.ts';
+import { dryRunPlanFile, dryRunSummary } from './dry-run.ts';
 import { compareFiles, comparisonTable } from './compare-files.ts';
 import { measureFile } from './measure-file.ts';
 import { measureCsv, measureJson, measureTable } from './measure-summary.ts';
@@ -23,6 +24,13 @@ import { planJson, planSummary } from './plan-summary.ts';
 import { progressBar } from './progress-bar.ts';
 import { simulateFolder } from './simulate-folder.ts';
 import { batchSummary, hitsSummary, mixSummary, simulationSummary } from './summary.ts';
+
+interface MixCommandOptions {
+  readonly folder?: string;
+  readonly chunkFrames?: number;
+  readonly threads?: number;
+  readonly dryRun?: true;
+}
 
 const EXIT_FILE = 1;
 const EXIT_REFUSED = 2;
@@ -79,6 +87,7 @@ program
   .option('--folder <folder>', 'where to write; the folder of the plan unless given')
   .option('--chunk-frames <frames>', 'frames handled at a time; the files do not depend on it', wholeNumber)
   .option('--threads <number>', 'threads that share the work; as many as there are cores unless given', wholeNumber)
+  .option('--dry-run', 'check the plan and its files, tell routing, latency and cost, and write nothing')
   .addHelpText(
     'after',
     `
@@ -86,7 +95,11 @@ The plan is refused with the path of its first fault, for example
   channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3
 and nothing is written then.`,
   )
-  .action(async (plan: string, options: { folder?: string; chunkFrames?: number; threads?: number }) => {
+  .action(async (plan: string, { dryRun, ...options }: MixCommandOptions) => {
+    if (dryRun) {
+      console.log(dryRunSummary(dryRunPlanFile(plan, options)));
+      return;
+    }
     const { threads = availableParallelism() } = options;
     const bar = progressBar();
     try {

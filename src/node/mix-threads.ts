@@ -79,7 +79,7 @@ export class MixThreads {
   prepare(mix: FileMix): PreparedFileMix {
     const { plan, inputs, alignment, hits, onProgress } = mix;
     const chunkFrames = requireChunkFrames(mix.chunkFrames);
-    const owners = shareStrips(costedStrips(plan, alignment.moves), this.#workers.length + 1);
+    const owners = shareStrips(costedStrips(plan, alignment.moves, inputs), this.#workers.length + 1);
     const here = Math.max(...owners.values());
     const chunks = sharedChunks(plan, owners, chunkFrames);
     const memory = new ThreadMemory(chunks, here);

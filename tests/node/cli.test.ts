@@ -48,6 +48,11 @@ describe('the command line', () => {
     expect(truth.hits.length).toBeGreaterThan(10);
     expect(truth.bleedDb['snareTop']).toBeCloseTo(-20, 0);
 
+    const dry = run('mix', 'kit/plan.json', '--dry-run');
+    expect(dry).toMatchObject({ status: 0, stderr: '' });
+    expect(dry.stdout).toMatch(/channels\.snareTop +snareTop +gate > equaliser +buses\.snare/);
+    expect(existsSync(join(folder, 'kit/mix.wav'))).toBe(false);
+
     const mixed = run('mix', 'kit/plan.json');
     expect(mixed).toMatchObject({ status: 0, stderr: '' });
     expect(mixed.stdout).toContain('times real time');
