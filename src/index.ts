@@ -32,6 +32,7 @@ export { Random } from './core/random.ts';
 export { type Samples, type SampleSource, sourceOf } from './core/sample-source.ts';
 export { restoreState, type SavedSettings, type SavedState, saveState } from './core/saved-state.ts';
 export { Shell } from './core/shell.ts';
+export type { OversamplingStages, SimdKernels } from './core/simd-kernels.ts';
 export { SlidingMinimum } from './core/sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './core/smoothing.ts';
 export { positionOfValue, valueAtPosition } from './core/taper.ts';
@@ -277,6 +278,7 @@ export { type LayerOptions, layerParameters, type LayerValues } from './hits/lay
 export { type BleedFilter, type BleedOptions, bleedParameters, learnBleedFilter } from './hits/learn-bleed.ts';
 export type { VelocityLayer } from './hits/layer-samples.ts';
 export { type LayerHit, type LayerPlacement, type PlacedLayers, placeLayers } from './hits/place-layers.ts';
+export { simdKernels } from './simd/simd-kernels.ts';
 export type { PerMicrophone, PerPath } from './simulation/acoustics.ts';
 export { type Air, airLossDbPerMetre, speedOfSound } from './simulation/air.ts';
 export { defaultKitLayout, type KitLayout, microphoneTargets } from './simulation/layout.ts';

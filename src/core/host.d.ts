@@ -2,3 +2,8 @@
 declare class TextDecoder {
   decode(bytes: Uint8Array): string;
 }
+
+declare const WebAssembly: {
+  readonly Module: new (bytes: Uint8Array<ArrayBuffer>) => object;
+  readonly Instance: new (module: object) => { readonly exports: object };
+};

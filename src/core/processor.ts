@@ -7,12 +7,19 @@
  * @module
  */
 
+import type { Part } from './part.ts';
+import type { SimdKernels } from './simd-kernels.ts';
+
+export type { Part };
+
 /** What a stream of blocks looks like; fixed for the life of a processor. */
 export interface StreamFormat {
   /** Samples per second and channel, 8000 to 384000. */
   readonly sampleRateHz: number;
   /** Number of channels, 1 to 64. */
   readonly channels: number;
+  /** What does some blocks' work in WebAssembly, with the same bits; plain loops do unless it is given. */
+  readonly simd?: SimdKernels | undefined;
 }
 
 /** One block: an array per channel, all of one length. */
@@ -41,16 +48,6 @@ export interface Side {
   end?: number | undefined;
   /** Set by hosts that have guarded their input already: samples pass unchecked between the blocks of a chain. */
   trusted?: boolean | undefined;
-}
-
-/** Something that a processor is made of: numbers that `process` changes, and how they begin. */
-export interface Part {
-  /** Every number that is remembered between calls, as `saveState` takes it. */
-  readonly state: readonly Float64Array[];
-  /** Returns to the state just after construction. */
-  reset(): void;
-  /** Called after `state` has been written from outside: makes again what follows from it. */
-  restored?(): void;
 }
 
 /** Options on their way to a processor of a chain. */

@@ -10,9 +10,10 @@
  *
  * @module
  */
-import { BLOCK } from '../core/pieces.ts';
 import type { Part } from '../core/processor.ts';
-import { DownStage, halfBandPairs, LANES, UpStage } from './half-band.ts';
+import type { OversamplingStages, SimdKernels } from '../core/simd-kernels.ts';
+import { halfBandPairs } from './half-band.ts';
+import { HalfBandStages } from './half-band-stages.ts';
 import { kaiserBeta } from './kaiser-design.ts';
 
 /** How many times the base rate a kernel runs at. */
@@ -33,27 +34,25 @@ export class Oversampler implements Part {
   readonly latencySamples: number;
   /** Every number that is remembered between calls, as `saveState` takes it. */
   readonly state: readonly Float64Array[];
-  readonly #ups: readonly UpStage[];
-  readonly #downs: readonly DownStage[];
-  readonly #buffers: readonly Float64Array[]; // of each rate, from twice the base rate up
+  readonly #stages: OversamplingStages;
 
-  /** @param kernelLatencySamples - samples of the high rate by which the kernel in between is late; whole */
-  constructor(factor: OversamplingFactor, kernelLatencySamples = 0) {
+  /**
+   * @param kernelLatencySamples - samples of the high rate by which the kernel in between is late; whole
+   * @param simd - does the stages' work, if given; with the same bits
+   */
+  constructor(factor: OversamplingFactor, kernelLatencySamples = 0, simd?: SimdKernels) {
     const lengths = LENGTHS.slice(0, stagesOf(factor));
     const pairs = lengths.map((length) => halfBandPairs(length, kaiserBeta(ATTENUATION_DB)));
     // A pair of stages is late by (length - 1) / 2 samples of its lower rate: so many of the highest rate.
     const late = lengths.reduce((sum, length, s) => sum + ((length - 1) / 2) * (factor >> s), kernelLatencySamples);
     this.latencySamples = Math.ceil(late / factor);
     const padSamples = this.latencySamples * factor - late;
-    const last = pairs.length - 1;
-    this.#ups = pairs.map((taps, s) => new UpStage(taps, BLOCK << s));
-    this.#downs = pairs.map((taps, s) => new DownStage(taps, BLOCK << s, s === last ? padSamples : 0));
-    this.#buffers = pairs.map((_, s) => new Float64Array((BLOCK << (s + 1)) + 2 * LANES));
-    this.state = [...this.#ups, ...this.#downs].flatMap((part) => part.state);
+    this.#stages = simd && factor > 1 ? simd.oversampling(pairs, padSamples) : new HalfBandStages(pairs, padSamples);
+    this.state = this.#stages.state;
   }
 
   reset(): void {
-    for (const part of [...this.#ups, ...this.#downs]) part.reset();
+    this.#stages.reset();
   }
 
   /**
@@ -61,19 +60,12 @@ export class Oversampler implements Part {
    * a kernel to change in place before `down`.
    */
   up(x: Float64Array, count: number): Float64Array {
-    let from = x;
-    for (let s = 0; s < this.#ups.length; s++) {
-      this.#ups[s].process(from, count << s, this.#buffers[s]);
-      from = this.#buffers[s];
-    }
-    return from;
+    return this.#stages.up(x, count);
   }
 
   /** Takes what `up` returned back to the base rate, into `x[0 .. count)`. */
   down(x: Float64Array, count: number): void {
-    for (let s = this.#downs.length - 1; s >= 0; s--) {
-      this.#downs[s].process(this.#buffers[s], count << s, s === 0 ? x : this.#buffers[s - 1]);
-    }
+    this.#stages.down(x, count);
   }
 }
 

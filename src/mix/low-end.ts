@@ -67,11 +67,13 @@ export class LowEnd {
 
   /** Measures a chunk, when all that the destination hears is there. */
   measure(frames: number): void {
-    const work = this.#work;
     for (let c = 0; c < 2; c++) {
-      for (let i = 0; i < frames; i++) work[c][i] = this.#sum[c][i] - this.own[c][i];
+      const others = this.#work[c],
+        sum = this.#sum[c],
+        own = this.own[c];
+      for (let i = 0; i < frames; i++) others[i] = sum[i] - own[i];
     }
-    this.#addEnergies(this.#othersLow, work, frames, this.#othersEnergies);
+    this.#addEnergies(this.#othersLow, this.#work, frames, this.#othersEnergies);
     this.#addEnergies(this.#ownLow, this.own, frames, this.#ownEnergies);
   }
 
@@ -80,7 +82,9 @@ export class LowEnd {
     filter.process(signal, this.#work, this.#side);
     for (let c = 0; c < 2; c++) {
       const y = this.#work[c];
-      for (let i = 0; i < frames; i++) energies[c] += y[i] * y[i];
+      let energy = energies[c];
+      for (let i = 0; i < frames; i++) energy += y[i] * y[i];
+      energies[c] = energy;
     }
   }
 }

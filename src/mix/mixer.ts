@@ -6,6 +6,7 @@ import { type AppliedMoves, moveOf } from '../alignment/moves.ts';
 import { type BlockPlan, blockTypeOf, checkBlock } from '../blocks/block-plan.ts';
 import { createBlock, type RunningBlock } from '../blocks/create-block.ts';
 import type { StreamFormat } from '../core/processor.ts';
+import type { SimdKernels } from '../core/simd-kernels.ts';
 import { resolveAutomation, type TimedEvent } from './automation.ts';
 import { HitKeyTap } from './hit-key-tap.ts';
 import { type Impulses, readImpulses } from './impulses.ts';
@@ -62,6 +63,8 @@ export interface MixerOptions {
   readonly hits?: PreparedHits | undefined;
   /** What of the mix runs here; all of it unless given. */
   readonly share?: MixShare | undefined;
+  /** Does some blocks' work, with the same bits. */
+  readonly simd?: SimdKernels | undefined;
   /** Whether the low end of reverberations is measured. */
   readonly measureLowEnd?: boolean;
   /** Puts something around a block of a strip. */
@@ -153,7 +156,7 @@ function clear(buffers: readonly Float64Array[], frames: number): void {
 function createNodes(
   plan: MixPlan,
   inputs: Readonly<Record<string, MixInput>>,
-  { sampleRateHz, chunkFrames, moves: { moves, leadSamples }, hits, wrap = (_, block) => block }: MixerOptions,
+  { sampleRateHz, chunkFrames, moves: { moves, leadSamples }, hits, simd, wrap = (_, block) => block }: MixerOptions,
 ): ReadonlyMap<string, Node> {
   const readers = new Map<string, InputReader>();
   for (const [name, { input }] of Object.entries(plan.channels)) {
@@ -178,7 +181,7 @@ function createNodes(
   return new Map(
     stripsOf(plan).map((strip): [string, Node] => {
       const { path } = strip;
-      const format = { sampleRateHz, channels: channelsOf(path) };
+      const format = { sampleRateHz, channels: channelsOf(path), simd };
       const blocks = strip.plan.chain.map((block, b) => {
         checkBlock(`${path}.chain[${b}]`, block, sampleRateHz);
         return wrap(path, createBlock(block, format, keyChannels(block), impulses.get(block)), b);

@@ -44,18 +44,24 @@ export class Path {
 
   /** Adds `from[c][start .. end)`, through the matrix and the delay, to `to[0]` and `to[1]`. */
   add(from: readonly Float64Array[], to: readonly Float64Array[], start: number, end: number): void {
-    const matrix = this.#matrix;
+    const matrix = this.#matrix,
+      direct = !this.#guard && this.#delaySamples === 0;
     for (let at = start; at < end;) {
       const count = matrix.active ? 1 : Math.min(BLOCK, end - at);
       if (matrix.active) matrix.step();
-      for (let side = 0; side < 2; side++) this.#sum(side, from, at, count);
-      if (this.#guard) {
-        this.#side.end = count;
-        this.#guard.process(this.#sums, this.#sums, this.#side);
-      }
-      for (let side = 0; side < 2; side++) this.#addSide(side, to[side], at, count);
+      if (direct) addThrough(matrix.value, from, to, at, at + count);
+      else this.#addLate(from, to, at, count);
       at += count;
     }
+  }
+
+  #addLate(from: readonly Float64Array[], to: readonly Float64Array[], at: number, count: number): void {
+    for (let side = 0; side < 2; side++) this.#sum(side, from, at, count);
+    if (this.#guard) {
+      this.#side.end = count;
+      this.#guard.process(this.#sums, this.#sums, this.#side);
+    }
+    for (let side = 0; side < 2; side++) this.#addSide(side, to[side], at, count);
   }
 
   #sum(side: number, from: readonly Float64Array[], at: number, count: number): void {
@@ -77,5 +83,36 @@ export class Path {
       this.#lines[side].read(sum, count, this.#delaySamples);
     }
     for (let i = 0; i < count; i++) to[at + i] += sum[i];
+  }
+}
+
+/** Adds one or two channels to left and right: what a path without delay and high-pass does, in one loop. */
+function addThrough(
+  gains: Float64Array,
+  from: readonly Float64Array[],
+  to: readonly Float64Array[],
+  start: number,
+  end: number,
+): void {
+  const left = to[0],
+    right = to[1],
+    x = from[0],
+    z = from[from.length - 1];
+  if (from.length === 1) {
+    const toLeft = gains[0],
+      toRight = gains[1];
+    for (let i = start; i < end; i++) {
+      left[i] += toLeft * x[i];
+      right[i] += toRight * x[i];
+    }
+    return;
+  }
+  const xToLeft = gains[0],
+    zToLeft = gains[1],
+    xToRight = gains[2],
+    zToRight = gains[3];
+  for (let i = start; i < end; i++) {
+    left[i] += xToLeft * x[i] + zToLeft * z[i];
+    right[i] += xToRight * x[i] + zToRight * z[i];
   }
 }

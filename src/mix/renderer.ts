@@ -16,6 +16,7 @@ import { type AlignmentReport, alignmentReport } from './alignment-report.ts';
 import { type HitsReport, hitsReport } from './hits-report.ts';
 import type { MixInput } from './input-reader.ts';
 import { LOW_END_HZ } from './low-end.ts';
+import { simdKernels } from '../simd/simd-kernels.ts';
 import { commonRateHz } from './input-rate.ts';
 import { MixRun, type MixSink, type StripFigures } from './mix-run.ts';
 import type { MixShare } from './mix-share.ts';
@@ -27,6 +28,8 @@ import { findAndTreatHits, type FoundHits, type HitResources, prepareHits } from
 export interface RenderOptions {
   /** Frames handled at a time; the output does not depend on it. 4096 unless given. */
   readonly chunkFrames?: number;
+  /** Whether WebAssembly does some blocks' work where it can; the output does not depend on it. True unless given. */
+  readonly simd?: boolean;
   /** How the inputs are brought in time; found by listening to them, as the plan asks for it, unless given. */
   readonly alignment?: InputAlignment;
   /** What the plan's hits need besides its inputs. */
@@ -124,12 +127,19 @@ export function prepareMix(
   options: PrepareOptions = {},
 ): PreparedMix {
   const chunkFrames = requireChunkFrames(options.chunkFrames),
-    { share } = options;
+    { share, simd = true } = options;
   const sampleRateHz = commonRateHz(plan, inputs);
   const alignment = options.alignment ?? alignInputs(plan, inputs);
   const hits = options.found ?? findAndTreatHits(plan, inputs, sampleRateHz, options.hits);
   const prepared = prepareHits(plan, inputs, sampleRateHz, hits);
-  const mixer = createMixer(plan, inputs, { sampleRateHz, chunkFrames, moves: alignment, hits: prepared, share });
+  const mixer = createMixer(plan, inputs, {
+    sampleRateHz,
+    chunkFrames,
+    simd: simd ? simdKernels() : undefined,
+    moves: alignment,
+    hits: prepared,
+    share,
+  });
   const tailCut = !Number.isFinite(mixer.tailSamples);
   const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
   const frames = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0)) + tailSamples;

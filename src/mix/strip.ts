@@ -120,7 +120,9 @@ export class Strip {
     for (let b = 0; b < this.#blocks.length; b++) this.#runBlock(b, now, frames);
     for (let c = 0; c < buffers.length; c++) {
       const x = buffers[c];
-      for (let i = 0; i < frames; i++) if (Math.abs(x[i]) > this.peak) this.peak = Math.abs(x[i]);
+      let peak = this.peak;
+      for (let i = 0; i < frames; i++) peak = Math.max(peak, Math.abs(x[i]));
+      this.peak = peak;
     }
   }
 

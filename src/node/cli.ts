@@ -29,6 +29,7 @@ interface MixCommandOptions {
   readonly folder?: string;
   readonly chunkFrames?: number;
   readonly threads?: number;
+  readonly simd: boolean;
   readonly dryRun?: true;
 }
 
@@ -88,6 +89,7 @@ program
   .option('--chunk-frames <frames>', 'frames handled at a time; the files do not depend on it', wholeNumber)
   .option('--threads <number>', 'threads that share the work; as many as there are cores unless given', wholeNumber)
   .option('--dry-run', 'check the plan and its files, tell routing, latency and cost, and write nothing')
+  .option('--no-simd', 'leave WebAssembly out of it; the files do not depend on it')
   .addHelpText(
     'after',
     `

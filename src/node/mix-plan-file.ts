@@ -36,6 +36,8 @@ export interface MixPlanFileOptions {
   readonly threads?: number | undefined;
   /** Stops the mix: the promise is then rejected with the signal's reason, and nothing is left behind. */
   readonly signal?: AbortSignal | undefined;
+  /** Whether WebAssembly does part of the work where it can; the files do not depend on it. */
+  readonly simd?: boolean | undefined;
   /** Called with the stage, and how much of it is done. */
   readonly onProgress?: (stage: MixStage, done: number, total: number) => void;
 }
@@ -163,6 +165,7 @@ function prepare({ planPath, inputs, threads, options }: Job, stage: MixStage, a
     inputs,
     hits: readHitFiles(planPath, aligned.plan, sampleRateHz),
     chunkFrames: options.chunkFrames,
+    simd: options.simd,
     onProgress: (done, total) => options.onProgress?.(stage, done, total),
   });
 }

@@ -32,6 +32,7 @@ export interface ThreadJob {
   readonly moves: AppliedMoves;
   readonly found: FoundHits | undefined;
   readonly chunks: SharedChunks;
+  readonly simd: boolean;
   readonly thread: number;
 }
 
@@ -45,6 +46,7 @@ export interface FileMix {
   readonly alignment: InputAlignment;
   readonly hits: HitResources;
   readonly chunkFrames: number | undefined;
+  readonly simd: boolean | undefined;
   readonly onProgress: (done: number, total: number) => void;
 }
 
@@ -77,13 +79,13 @@ export class MixThreads {
 
   /** Does everything that can be refused. */
   prepare(mix: FileMix): PreparedFileMix {
-    const { plan, inputs, alignment, hits, onProgress } = mix;
+    const { plan, inputs, alignment, hits, simd = true, onProgress } = mix;
     const chunkFrames = requireChunkFrames(mix.chunkFrames);
     const owners = shareStrips(costedStrips(plan, alignment.moves, inputs), this.#workers.length + 1);
     const here = Math.max(...owners.values());
     const chunks = sharedChunks(plan, owners, chunkFrames);
     const memory = new ThreadMemory(chunks, here);
-    const prepared = prepareMix(plan, inputs, { alignment, hits, chunkFrames, share: memory });
+    const prepared = prepareMix(plan, inputs, { alignment, hits, chunkFrames, simd, share: memory });
     const files = Object.fromEntries(Object.entries(inputs).map(([name, { path }]) => [name, path]));
     const moves = { moves: alignment.moves, leadSamples: alignment.leadSamples };
     return {
@@ -91,7 +93,7 @@ export class MixThreads {
       render: async (sink) => {
         this.#answers.length = 0;
         for (let thread = 0; thread < here; thread++) {
-          const job: ThreadJob = { plan, files, moves, found: prepared.hits, chunks, thread };
+          const job: ThreadJob = { plan, files, moves, found: prepared.hits, chunks, simd, thread };
           this.#workers[thread].postMessage(job);
         }
         const run = prepared.start(sink);

@@ -14,7 +14,7 @@ import { openInputs } from './wav-files.ts';
 /** A thread that is not the last one has nothing of the mix itself. */
 const NOWHERE = { write: () => undefined };
 
-function answer({ plan, files, moves, found, chunks, thread }: ThreadJob): ThreadAnswer {
+function answer({ plan, files, moves, found, chunks, simd, thread }: ThreadJob): ThreadAnswer {
   const inputs = openInputs(files);
   try {
     const memory = new ThreadMemory(chunks, thread);
@@ -23,6 +23,7 @@ function answer({ plan, files, moves, found, chunks, thread }: ThreadJob): Threa
       alignment: { ...moves, pairs: [] },
       found,
       chunkFrames,
+      simd,
       share: memory,
     }).start(NOWHERE);
     for (let chunk = 0; chunk < run.chunks; chunk++) {

@@ -71,7 +71,7 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
     this.#factor = factor;
     this.#shapings = Array.from(perChannel, () => this.own(createShaping(antialiasing, curve, factor, BLOCK * factor)));
     const late = this.#shapings[0].latencySamples;
-    this.#oversamplers = Array.from(perChannel, () => this.own(new Oversampler(factor, late)));
+    this.#oversamplers = Array.from(perChannel, () => this.own(new Oversampler(factor, late, format.simd)));
     const { latencySamples } = this.#oversamplers[0];
     this.#dryWet = this.own(new DryWet(format.channels, latencySamples));
     this.begin(latencySamples);

@@ -83,7 +83,7 @@ export class Hysteresis extends ParameterShell<typeof hysteresisParameters> {
     const factor = this.values.oversampling,
       table = langevinTable();
     this.#factor = factor;
-    this.#oversamplers = Array.from({ length: channels }, () => this.own(new Oversampler(factor)));
+    this.#oversamplers = Array.from({ length: channels }, () => this.own(new Oversampler(factor, 0, format.simd)));
     this.#materials = Array.from({ length: channels }, () => this.own(new Magnetisation(table)));
     this.#dcBlock = this.own(new BiquadKernel(1, channels));
     const { latencySamples } = this.#oversamplers[0];

@@ -104,7 +104,7 @@ export class Saturator extends ParameterShell<typeof saturatorParameters> {
     this.#curve = saturationCurves[this.values.curve].inPlace();
     this.#factor = factor;
     this.#tilt = this.own(new BiquadKernel(1, channels));
-    this.#oversamplers = Array.from({ length: channels }, () => this.own(new Oversampler(factor)));
+    this.#oversamplers = Array.from({ length: channels }, () => this.own(new Oversampler(factor, 0, format.simd)));
     this.#behind = this.own(new BiquadKernel(2, channels));
     const { latencySamples } = this.#oversamplers[0];
     this.#dryWet = this.own(new DryWet(channels, latencySamples));

@@ -10,6 +10,7 @@
  */
 import type { Chain } from '../core/chain.ts';
 import type { Side, StreamFormat } from '../core/processor.ts';
+import { simdKernels } from '../simd/simd-kernels.ts';
 import { createBlockChain } from './block-chain.ts';
 import type { ChainSettings, TimedOptions } from './messages.ts';
 import { CHAIN_HEAD, clearMeters, meterLength } from './meter-layout.ts';
@@ -31,7 +32,7 @@ export class ChainRunner {
 
   /** @throws TypeError or RangeError with the path of the first fault of the chain */
   constructor({ chain, channels, keyChannels, automation, meters }: ChainSettings, sampleRateHz: number) {
-    const format: StreamFormat = { sampleRateHz, channels };
+    const format: StreamFormat = { sampleRateHz, channels, simd: simdKernels() };
     this.meters = new Float64Array(meterLength(chain.length));
     clearMeters(this.meters, CHAIN_HEAD);
     this.#metered = meters !== undefined;

@@ -13,6 +13,7 @@ import { arrayInput } from '../mix/array-input.ts';
 import { FRACTIONAL_TAPS } from '../filters/fractional-kernel.ts';
 import type { MixInput } from '../mix/input-reader.ts';
 import { createMixer, type Mixer, type MixerStrip, runMixer } from '../mix/mixer.ts';
+import { simdKernels } from '../simd/simd-kernels.ts';
 import { LiveInput } from './live-input.ts';
 import type { MixerSettings, TimedValue } from './messages.ts';
 import { clearMeters } from './meter-layout.ts';
@@ -51,6 +52,7 @@ export class MixerRunner {
     this.#mixer = createMixer(plan, Object.fromEntries<MixInput>([...live, ...files]), {
       sampleRateHz,
       chunkFrames: BLOCK,
+      simd: simdKernels(),
       moves: alignment,
       measureLowEnd: false,
       wrap: (path, block, b) =>

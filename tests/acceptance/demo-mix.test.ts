@@ -44,6 +44,12 @@ describe('the demo mix', () => {
     }
   });
 
+  it('has the same bytes without WebAssembly', async () => {
+    const again = await mixPlanFile(join(folder, 'plan.json'), { folder: join(folder, 'plain'), simd: false });
+    expect(again.mix.sha256).toBe(report.mix.sha256);
+    expect(again.unprocessed.sha256).toBe(report.unprocessed.sha256);
+  });
+
   it('is denser than the unprocessed mix of the same loudness, which fits below full scale too', () => {
     const { channels } = decodeWav(readFileSync(join(folder, 'unprocessed.wav')));
     expect(Math.max(...channels.map(peak))).toBeLessThan(1);

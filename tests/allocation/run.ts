@@ -29,6 +29,8 @@ import { LoudnessMeter } from '../../src/meters/loudness.ts';
 import { ProgrammeMeter } from '../../src/meters/programme-meter.ts';
 import { TruePeakMeter } from '../../src/meters/true-peak.ts';
 import { MixerRunner } from '../../src/worklet/mixer-runner.ts';
+import { SoftClipper } from '../../src/saturation/soft-clipper.ts';
+import { simdKernels } from '../../src/simd/simd-kernels.ts';
 
 declare const gc: () => void;
 
@@ -130,6 +132,7 @@ const cases: Record<string, () => Processor> = {
     blockTypes['softClipper'].create(format, { driveDb: 6, antialiasing: 'secondAntiderivative' }, { bands }),
   'hard clipper, corner correction': () =>
     blockTypes['hardClipper'].create(format, { driveDb: 6, antialiasing: 'cornerCorrection' }, { bands }),
+  'soft clipper, SIMD': () => new SoftClipper({ ...format, simd: simdKernels() }, { driveDb: 6 }),
   'saturator, uneven': () =>
     blockTypes['saturator'].create(format, { curve: 'uneven', evenPercent: 50, mixPercent: 50 }, { bands }),
   'samples on hits': () => new HitLayers(placed(), 2),

@@ -14,7 +14,7 @@ export interface SourceFile {
 /** Folders from the bottom up; those in one row stand side by side. */
 export const LAYERS: readonly (readonly string[])[] = [
   ['core'],
-  ['filters', 'wav', 'plots'],
+  ['filters', 'simd', 'wav', 'plots'],
   ['dynamics', 'saturation', 'reverb', 'meters'],
   ['alignment'],
   ['hits'],

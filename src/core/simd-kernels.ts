@@ -1,0 +1,29 @@
+/**
+ * What a block may hand to WebAssembly, where it is there: see `src/simd/`. A block that finds these in its format uses them
+ * in place of its own loops, with the same bits.
+ *
+ * @module
+ */
+import type { Part } from './part.ts';
+
+/** One channel's way up to a multiple of its sample rate and back. */
+export interface OversamplingStages extends Part {
+  /**
+   * Takes `x[0 .. count)`, at most 128 samples, up. Returns where the samples of the high rate are, for a kernel to change in
+   * place before `down`; nothing else may be taken up in between.
+   */
+  up(x: Float64Array, count: number): Float64Array;
+  /** Takes what `up` returned back, into `x[0 .. count)`. */
+  down(x: Float64Array, count: number): void;
+}
+
+/** Kernels that do two numbers at a time. All who share them work one after the other. */
+export interface SimdKernels {
+  /**
+   * Half-band stages, each doubling the rate of the one before, as those of `half-band.ts`.
+   *
+   * @param pairs - first half of each stage's taps that are neither 0 nor the middle one, from the base rate up
+   * @param lateSamples - samples of the high rate by which the way down is delayed
+   */
+  oversampling(pairs: readonly Float64Array[], lateSamples: number): OversamplingStages;
+}
