@@ -17,7 +17,7 @@ function rows(...lines: readonly (readonly [formula: string, condition?: string]
 const smoother: Equations = [
   [
     'Attack and release, with s the static gain and c the smoothed one, both in dB',
-    String.raw`c[n] = s[n] + a\,(c[n-1] - s[n]), \qquad a = e^{-1 / (\tau f_s)}`,
+    rows([String.raw`c[n] = s[n] + a\,(c[n-1] - s[n])`], [String.raw`a = e^{-1 / (\tau f_s)}`]),
   ],
   [
     'The time constant',
@@ -29,7 +29,7 @@ const distance: Equations = [
   [
     'Distance below the threshold T, with a knee of the width W; r is at most the range',
     rows(
-      ['d = T - L'],
+      [String.raw`d = T - \text{level}`],
       ['r = 0', '2d < -W'],
       [String.raw`r = k\, \frac{(d + W/2)^2}{2W}`, String.raw`2|d| \le W`],
       [String.raw`r = k\,d`, '2d > W'],
@@ -65,10 +65,10 @@ export const equations: Readonly<Record<string, Equations>> = {
     ['Decoded', String.raw`l = m + s, \qquad r = m - s`],
   ],
   equaliser: [
-    ['Bell of the gain G', String.raw`H(s) = \frac{s^2 + s\,A/Q + 1}{s^2 + s/(A Q) + 1}, \qquad A = 10^{G/40}`],
+    ['Bell of the gain G', rows([String.raw`H(s) = \frac{s^2 + s\,A/Q + 1}{s^2 + s/(A Q) + 1}`], ['A = 10^{G/40}'])],
     [
       'Low-pass and high-pass of second order',
-      String.raw`H(s) = \frac{1}{s^2 + s/Q + 1}, \qquad H(s) = \frac{s^2}{s^2 + s/Q + 1}`,
+      rows([String.raw`H(s) = \frac{1}{s^2 + s/Q + 1}`], [String.raw`H(s) = \frac{s^2}{s^2 + s/Q + 1}`]),
     ],
   ],
   dcBlocker: [['High-pass of first order', String.raw`y[n] = \frac{1 + r}{2}\,(x[n] - x[n-1]) + r\, y[n-1]`]],
@@ -82,10 +82,13 @@ export const equations: Readonly<Record<string, Equations>> = {
   ],
   gate: [
     [
-      'The gate opens at the threshold T, and closes a hold after the level L has been below T - h, the hysteresis',
+      'The gate opens at the threshold T, and closes a hold after the level has been below T - h, the hysteresis',
       rows(['t = 1', String.raw`\text{open}`], [String.raw`t = 10^{-\text{range}/20}`, String.raw`\text{closed}`]),
     ],
-    ['The gain g approaches its target t', String.raw`g[n] = t + a\,(g[n-1] - t), \qquad a = e^{-1 / (\tau f_s)}`],
+    [
+      'The gain g approaches its target t',
+      rows([String.raw`g[n] = t + a\,(g[n-1] - t)`], [String.raw`a = e^{-1 / (\tau f_s)}`]),
+    ],
     [
       'The time constant',
       rows([String.raw`\tau = \text{ attack}`, 't > g[n-1]'], [String.raw`\tau = \text{ release}`, ELSE]),
@@ -99,11 +102,11 @@ export const equations: Readonly<Record<string, Equations>> = {
   ],
   compressor: [
     [
-      'Static gain for the level L, threshold T, ratio R and a knee of the width W, never below the negative range',
+      'Static gain for a level in, threshold T, ratio R and a knee of the width W, never below the negative range',
       rows(
-        ['s = 0', '2(L-T) < -W'],
-        [String.raw`s = (1/R - 1)\, \frac{(L - T + W/2)^2}{2W}`, String.raw`2|L-T| \le W`],
-        ['s = (1/R - 1)(L-T)', '2(L-T) > W'],
+        ['s = 0', String.raw`2(\text{in} - T) < -W`],
+        [String.raw`s = (1/R - 1)\, \frac{(\text{in} - T + W/2)^2}{2W}`, String.raw`2|\text{in} - T| \le W`],
+        [String.raw`s = (1/R - 1)(\text{in} - T)`, String.raw`2(\text{in} - T) > W`],
       ),
     ],
     ...smoother,
@@ -119,17 +122,17 @@ export const equations: Readonly<Record<string, Equations>> = {
       'Three levels of a hit: e falls in the hold time, s follows it from below in the attack time, u from above in the sustain time',
       String.raw`s \le e \le u`,
     ],
-    ['Gain in dB before its smoothing, for attack A and sustain S', String.raw`A (1 - s/e) + S (1 - e/u)`],
+    ['Gain in dB before its smoothing', String.raw`\text{attackDb}\,(1 - s/e) + \text{sustainDb}\,(1 - e/u)`],
   ],
   limiter: [
     ['Gain that the sample itself needs', String.raw`g = \min(1, \text{ceiling} / |x|)`],
     [
-      'The lowest within the look-ahead of N samples, released with the coefficient a',
-      String.raw`m = \min_{0 \le j \le N} g[n-j], \qquad r[n] = \min(m[n],\; 1 - a\,(1 - r[n-1]))`,
+      'The lowest within the look-ahead of L samples, released with the coefficient a',
+      rows([String.raw`m[n] = \min_{0 \le j \le L} g[n-j]`], [String.raw`r[n] = \min(m[n],\; 1 - a\,(1 - r[n-1]))`]),
     ],
     [
       'A weighted mean of these, which is never above g',
-      String.raw`\sum_{j=0}^{N} w_j\, r[n-j] \;\le\; g[n-N], \qquad \sum w_j = 1`,
+      String.raw`\sum_{j=0}^{L} w_j\, r[n-j] \;\le\; g[n-L], \qquad \sum w_j = 1`,
     ],
   ],
   hardClipper: [...ceiling, ['The curve', rows(['f(u) = u', String.raw`|u| \le 1`], [String.raw`f(u) = \pm 1`, ELSE])]],
@@ -153,7 +156,7 @@ export const equations: Readonly<Record<string, Equations>> = {
   schroederReverb: [
     [
       'Comb of M samples, with a pole p in its loop',
-      String.raw`y[n] = x[n] + f[n], \qquad f[n] = g\, y[n-M] + p\, f[n-1]`,
+      rows(['y[n] = x[n] + f[n]'], [String.raw`f[n] = g\, y[n-M] + p\, f[n-1]`]),
     ],
     ['All-pass', String.raw`H(z) = \frac{-g + z^{-M}}{1 - g\, z^{-M}}, \qquad |H| = 1`],
     ['Gain of a comb for the decay time T', String.raw`g = 10^{-3 M / (T f_s)}`],
