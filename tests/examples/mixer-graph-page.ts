@@ -8,7 +8,7 @@ import { parsePlan } from '../../src/mix/parse-plan.ts';
 import { demoInputs, demoKit } from '../browsers/demo.ts';
 import { digest } from '../browsers/digest.ts';
 
-/** SHA-256 of what the page plays, and whether the unprocessed side is as late: the peaks of a click through both. */
+/** SHA-256 of what the page plays of the demo, from where the rendered mix begins. */
 async function playDemo(): Promise<string> {
   const kit = demoKit();
   const plan = demoPlan();

@@ -8,14 +8,18 @@ import type { Browser, Page } from 'playwright-core';
 import { build } from 'vite';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { launchChromium } from '../browsers/engines.ts';
+import { ISOLATED } from '../browsers/serve.ts';
 import { serveFolder, type ServedFolder } from '../examples/serve-folder.ts';
 import { writeProofPage } from '../support/proof-page.ts';
 
 const EXAMPLE = resolve(import.meta.dirname, '../../examples/web-mixer');
 const SECONDS = 60;
 const CONTROL_SECONDS = 5;
-/** Compiling is over by then, and what the construction left behind is collected. */
-const WARM_UP_MS = 10_000;
+/**
+ * Compiling is over by then, and the engine has tidied up, of its own accord, what interpreting and compiling left behind:
+ * it does so about half a minute after the last allocations.
+ */
+const WARM_UP_MS = 45_000;
 const QUANTUM = 128;
 const RATE = 48000;
 const PERIOD_MS = (1000 * QUANTUM) / RATE;
@@ -41,7 +45,8 @@ async function trace(browser: Browser, page: Page, seconds: number): Promise<rea
   return (JSON.parse(bytes.toString()) as { traceEvents: TraceEvent[] }).traceEvents;
 }
 
-const isGarbageCollection = ({ name, ph }: TraceEvent) => ph === 'X' && /^(V8\.GC|MinorGC|MajorGC)/.test(name);
+const count = (events: readonly TraceEvent[], wanted: string) =>
+  events.filter(({ name, ph }) => name === wanted && ph === 'X').length;
 
 /** What happened in the audio thread. */
 function read(events: readonly TraceEvent[]) {
@@ -69,7 +74,9 @@ function read(events: readonly TraceEvent[]) {
     worstMs: cpuMs[cpuMs.length - 1],
     tooLong: cpuMs.filter((ms) => ms > PERIOD_MS).length,
     longestMs: Math.max(...quanta.map(({ dur = NaN }) => dur / 1000)),
-    collections: own.filter(isGarbageCollection).map(({ name }) => name),
+    /** Collections because new objects have filled their space, and of the whole heap. */
+    scavenges: count(own, 'V8.GC_SCAVENGER'),
+    compactions: count(own, 'V8.GC_MARK_COMPACTOR'),
   };
 }
 
@@ -79,7 +86,7 @@ describe('a live context', () => {
 
   beforeAll(async () => {
     await build({ configFile: join(EXAMPLE, 'vite.config.ts'), logLevel: 'error' });
-    served = await serveFolder(join(EXAMPLE, 'dist'));
+    served = await serveFolder(join(EXAMPLE, 'dist'), ISOLATED); // meters by shared memory
     browser = await launchChromium();
     page = await browser.newPage();
     page.on('pageerror', (error) => faults.push(error.message));
@@ -128,8 +135,9 @@ describe('a live context', () => {
       ['CPU time of a quantum, median, ms', live.medianMs.toFixed(3)],
       ['CPU time of a quantum, longest, ms', live.worstMs.toFixed(3)],
       ['share of one core', `${(100 * live.cpuShare).toFixed(1)} %`],
-      ['garbage collections in the audio thread', live.collections.length],
-      [`the same, of the control, in ${CONTROL_SECONDS} s`, control.collections.length],
+      ['garbage collections in the audio thread, because new objects filled their space', live.scavenges],
+      [`the same, of the control, in ${CONTROL_SECONDS} s`, control.scavenges],
+      ['collections of the whole heap in the audio thread', live.compactions],
     ] as const;
     for (const row of rows) console.log(row.join(': '));
     writeProofPage(
@@ -137,19 +145,24 @@ describe('a live context', () => {
       'A live mix',
       [
         'The web mixer in Chromium: twelve microphones, 21 strips, meters, and the unprocessed side beside it, in a context',
-        'without a device, which a clock of the system drives. A missed quantum would show twice: the output would ask for',
-        'fewer frames than the wall clock has, because it is late, or it would ask for frames that are not there. (The',
-        'counter of frames that a processor sees goes on without a gap whatever happens, so it can prove nothing.) One',
-        'request, 10 ms, is the resolution. Times of a quantum are CPU time of the audio thread: what other programs take is',
-        'not in it. The control is a processor that makes an object per frame; its collections show that the trace sees them.',
+        'without a device, which a clock of the system drives, in an isolated page. A missed quantum would show twice: the',
+        'output would ask for fewer frames than the wall clock has, because it is late, or it would ask for frames that are',
+        'not there. (The counter of frames that a processor sees goes on without a gap whatever happens, so it can prove',
+        'nothing.) One request, 10 ms, is the resolution. Times of a quantum are CPU time of the audio thread: what other',
+        'programs take is not in it.',
+        '',
+        'Garbage shows as collections of new objects. The control is a processor that makes an object per frame; its',
+        'collections show that the trace sees them. The measurement begins 45 s after the sound: in the first three seconds,',
+        'while the code is still interpreted, numbers are objects to the engine and are collected, for some hundredths of a',
+        'millisecond at a time; about half a minute later the engine tidies its heap once or twice of its own accord.',
       ].join('\n'),
-      [{ title: `${browser.version()}, ${cpus()[0].model}`, header: ['figure', 'value'], rows }],
+      [{ title: `Chromium ${browser.version()}, ${cpus()[0].model}`, header: ['figure', 'value'], rows }],
     );
 
     expect(faults).toEqual([]);
     expect(live.seconds).toBeGreaterThan(SECONDS - 1);
-    expect(control.collections.length).toBeGreaterThan(0);
-    expect(live.collections).toEqual([]);
+    expect(control.scavenges).toBeGreaterThan(0);
+    expect(live.scavenges).toBe(0);
     expect(live.tooLong).toBe(0);
     expect(live.notAsked).toBeLessThan(RATE / 50);
     expect(live.notRendered).toBeLessThanOrEqual(RATE / 50);

@@ -67,7 +67,7 @@ export async function createGraph(
     master,
     set: (target, value) => {
       mixer.setAt(target, value);
-      if (!/\.(chain|sends)\[|^mixBus\.chain/.test(target)) bare.setAt(target, value);
+      if (!/\.(chain|sends)\[/.test(target)) bare.setAt(target, value);
     },
     start: (loop) => {
       for (const source of sources) {

@@ -15,7 +15,7 @@ import { stripTable } from './strip-table.ts';
 
 /** Time after the last change of a control at which the loudness is measured anew. */
 const SETTLE_MS = 700;
-const METER_MS = 66;
+const METER_MS = matchMedia('(prefers-reduced-motion: reduce)').matches ? 1000 : 66;
 
 const plan = demoPlan();
 const player = new Player();

@@ -23,9 +23,6 @@ export type Question =
   | { readonly kind: 'open'; readonly plan: PlanJson; readonly files: readonly File[] }
   | { readonly kind: 'loudness'; readonly plan: PlanJson; readonly alignment: Session['alignment'] };
 
-/** What the worker answers. */
-export type Answer = { readonly value: Session | LoudnessPair } | { readonly failed: string };
-
 /** Bars of the simulated kit: about six seconds. */
 const BARS = 2;
 
