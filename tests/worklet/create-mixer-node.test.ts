@@ -103,12 +103,7 @@ describe('createMixerNode', () => {
       {},
       'impulses.hall must be given',
     ],
-    [
-      'too many channels',
-      {},
-      { inputChannels: { kick: 33 } },
-      'inputChannels.kick must be 1 to 32, got 33',
-    ],
+    ['too many channels', {}, { inputChannels: { kick: 33 } }, 'inputChannels.kick must be 1 to 32, got 33'],
     ['three channels of which none is named', {}, { inputChannels: { kick: 3 } }, 'inputs.kick: channels of the file'],
     ['a frame before the first', {}, { startFrame: -1 }, 'startFrame must be'],
   ])('refuses %s', (_, more, options, message) => {
