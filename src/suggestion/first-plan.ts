@@ -122,7 +122,7 @@ function channelOf(input: FirstPlanParts['inputs'][number], { measured }: FirstP
   if (own && !Number.isNaN(own.fundamentalHz)) {
     const highpass = highpassOf(own.fundamentalHz);
     told(`${path}.chain[${chain.length}].bands[0]`, [highpass]);
-    chain.push(highpassBlock(highpass.value as number));
+    chain.push(highpassBlock(highpass.value));
   } else if (place.bus === 'cymbals') {
     chain.push(highpassBlock(role === 'hat' || role === 'ride' ? 400 : 120));
   }

@@ -64,12 +64,14 @@ export function roleClassesOf({ microphones, figures }: Listening): ClassGuess[]
     const role = best.roles[m];
     const second = cheapestKit(costs.map((own, other) => (other === m ? { ...own, [role]: NEVER } : own)));
     const own = figures[m];
+    const reasons = own ? reasonsFor(own, role, second.roles[m]) : [];
     return {
       role,
       confidence: 1 / (1 + exp(best.cost - second.cost)),
       reasons: [
         ...(hints[m].role === undefined ? [] : [`its name says ${hints[m].role}`]),
-        ...(own ? reasonsFor(own, role, second.roles[m]) : ['no stroke was heard in it']),
+        ...(own ? [] : ['no stroke was heard in it']),
+        ...(own && reasons.length > 0 ? [`rather ${role} than ${second.roles[m]}: ${reasons.join(', ')}`] : []),
       ],
     };
   });

@@ -28,6 +28,7 @@ export interface PlaceGuess {
 
 /** Differences that make sure by 73 %. */
 const SURE_LAG_MS = 0.15;
+const NO_LAG_MS = 0.05;
 const SURE_SIDE_MS = 0.3;
 const SURE_SEMITONES = 1.5;
 const SURE_HIGHS_DB = 4;
@@ -83,15 +84,12 @@ function inOrder(
   evidence: readonly Evidence[],
   [first, last]: readonly [Place, Place],
 ): PlaceGuess[] {
-  const scores = group.map((m, i) => {
-    const { file, channel } = microphones[m];
-    const named = nameHint(file).place ?? sideOfChannel(microphones, m, channel);
-    return evidence[i].score + (named === first ? NAME_WORTH : named === last ? -NAME_WORTH : 0);
-  });
+  const named = group.map((m) => nameHint(microphones[m].file).place ?? sideOfChannel(microphones, m));
   if (group.length === 1) {
-    const place = scores[0] < -NAME_WORTH / 2 ? last : first;
-    return [{ place, confidence: 1, reason: 'the only one of its drum' }];
+    return [{ place: named[0] === last ? last : first, confidence: 1, reason: 'the only one of its drum' }];
   }
+  const worth = (place: Place | undefined) => (place === first ? NAME_WORTH : place === last ? -NAME_WORTH : 0);
+  const scores = evidence.map(({ score }, i) => score + worth(named[i]));
   const order = group.map((_, i) => i).sort((a, b) => scores[b] - scores[a]);
   return group.map((_, i): PlaceGuess => {
     const rank = order.indexOf(i);
@@ -104,12 +102,9 @@ function inOrder(
 }
 
 /** Left and right of a file with two channels. */
-function sideOfChannel(
-  microphones: Listening['microphones'],
-  m: number,
-  channel: number | undefined,
-): Place | undefined {
-  const mates = microphones.filter(({ file }) => file === microphones[m].file);
+function sideOfChannel(microphones: Listening['microphones'], m: number): Place | undefined {
+  const { file, channel } = microphones[m];
+  const mates = microphones.filter((other) => other.file === file);
   return mates.length === 2 ? (channel === 0 ? 'left' : 'right') : undefined;
 }
 
@@ -118,7 +113,7 @@ function insideness({ figures }: Listening, group: readonly number[]): Evidence[
   const lags = group.map((m) => figures[m]?.lagMs ?? 0);
   return lags.map((lag) => ({
     score: -lag / SURE_LAG_MS,
-    text: `hears the beater ${lag.toFixed(1)} ms after the first`,
+    text: lag < NO_LAG_MS ? 'hears the beater first' : `hears the beater ${lag.toFixed(1)} ms after the first`,
   }));
 }
 

@@ -7,7 +7,8 @@
 export interface SuggestedSetting {
   /** Where it stands in the plan: `channels.snareTop.chain[0].thresholdDb`. */
   readonly path: string;
-  readonly value: number | string;
+  /** What the plan says there, in the unit of its name. */
+  readonly value: number;
   /** What was measured, and the rule that led from it to the value. */
   readonly reason: string;
 }

@@ -148,6 +148,7 @@ describe('few or odd files', () => {
       ['overheadRight', 1],
     ]);
     expect(at(pair.plan, 'inputs.overheadRight')).toMatchObject({ file: 'overheads.wav', channel: 1 });
+    expect(of('kick out.wav', a, a).roles.map(({ role }) => role)).toEqual(['kickOut']);
     expect(of('kick.wav', a, a).roles.map(({ role, channel }) => [role, channel])).toEqual([['kickIn', 0]]);
   });
 
