@@ -4,7 +4,8 @@
  *     microphones x slots, each slot once:    kick kick  snare snare  tom x 6  hat  ride  overhead overhead  room room ...
  *
  * What makes one microphone the hat is also that no other is more like a hat. Each takes the slot that costs the kit as a
- * whole the least (`assignment.ts`); slots beyond the usual ones cost extra. How sure: by how much the kit would cost
+ * whole the least (`assignment.ts`); slots beyond the usual ones cost extra. Microphones that hear one drum within 0.5 ms of
+ * each other, as the two of a snare do, are of one class: what their figures say is averaged. How sure: by how much the kit would cost
  * more if this microphone were anything else.
  *
  * @module
@@ -13,7 +14,9 @@ import { exp } from '../core/maths.ts';
 import { assign } from './assignment.ts';
 import type { Listening } from './listening.ts';
 import { NAME_WEIGHT, nameHint } from './name-hints.ts';
+import type { MicrophoneFigures } from './microphone-figures.ts';
 import { costsOf, reasonsFor, type RoleClass, roleClasses } from './role-model.ts';
+import { SAME_DRUM_MS } from './struck-drums.ts';
 
 /** The class of one microphone. */
 export interface ClassGuess {
@@ -39,6 +42,8 @@ const CROWDED = 12;
 const OVERHEADS = [3, 3, 0, 3, 4] as const;
 /** Figures are not independent, so that their likelihoods overstate: what they say counts half. */
 const TEMPER = 0.5;
+/** What each of two microphones at a drum that is no kick and no snare costs: these are the ones that have two. */
+const DOUBLE_MIKED = 1.5;
 const NEVER = 1e6;
 
 type Likings = Readonly<Record<RoleClass, number>>;
@@ -52,12 +57,14 @@ interface KitClasses {
 /** The class of every microphone. */
 export function roleClassesOf({ microphones, figures }: Listening): ClassGuess[] {
   const hints = microphones.map(({ file }) => nameHint(file));
+  const heard = figures.map((own) => likingsOf(own));
   const costs = microphones.map((_, m): Likings => {
-    const own = figures[m];
-    const of = (role: RoleClass) =>
-      (own ? TEMPER * costsOf(own, role).reduce((sum, cost) => sum + cost, 0) : 0) -
-      (hints[m].role === role ? NAME_WEIGHT : 0);
-    return Object.fromEntries(roleClasses.map((role) => [role, of(role)])) as Record<RoleClass, number>;
+    const mates = figures.flatMap((other, o) => (o === m || atOneDrum(figures[m], other) ? [heard[o]] : []));
+    return forEachClass((role) => {
+      const mean = mates.reduce((sum, own) => sum + own[role], 0) / mates.length;
+      const crowd = mates.length > 1 && role !== 'kick' && role !== 'snare' ? DOUBLE_MIKED : 0;
+      return mean + crowd - (hints[m].role === role ? NAME_WEIGHT : 0);
+    });
   });
   const best = cheapestKit(costs);
   return microphones.map((_, m) => {
@@ -75,6 +82,19 @@ export function roleClassesOf({ microphones, figures }: Listening): ClassGuess[]
       ],
     };
   });
+}
+
+const forEachClass = (cost: (role: RoleClass) => number): Likings =>
+  Object.fromEntries(roleClasses.map((role) => [role, cost(role)])) as Record<RoleClass, number>;
+
+/** What the figures of a microphone say; nothing where there are none. */
+function likingsOf(own: MicrophoneFigures | undefined): Likings {
+  return forEachClass((role) => (own ? TEMPER * costsOf(own, role).reduce((sum, cost) => sum + cost, 0) : 0));
+}
+
+/** Whether two microphones stand at one drum. */
+function atOneDrum(a: MicrophoneFigures | undefined, b: MicrophoneFigures | undefined): boolean {
+  return a !== undefined && b !== undefined && a.drum === b.drum && Math.max(a.lagMs, b.lagMs) < SAME_DRUM_MS;
 }
 
 /** The cheapest classes for a kit: the best assignment for each number of overheads, and the best of these. */

