@@ -60,10 +60,7 @@ Sound can hurt: listen at a low volume first.`,
 program
   .command('plan')
   .summary('suggest a plan for a folder of microphones')
-  .description(
-    'Listens to the WAV files of a folder, whatever their names; tells what each microphone is there for and how sure that ' +
-      'is; writes a plan with settings to start from, each measured.',
-  )
+  .description('Tells what each WAV file of a folder is, how sure and why; writes a plan whose settings are measured.')
   .argument('<folder>', 'folder of WAV files, mono or stereo, of one take')
   .option('--output <file>', 'where to write the plan; plan.json in the folder unless given')
   .option('--json', 'tell everything as JSON')
@@ -75,7 +72,7 @@ Names such as "snare bottom" or "OH L" help; the sound alone is enough where the
   )
   .action((folder: string, { output, json }: { output?: string; json?: true }) => {
     const planned = planFolder(folder, { output });
-    console.log(json ? planJson(planned) : planSummary(planned));
+    console.log((json ? planJson : planSummary)(planned));
   });
 
 program
