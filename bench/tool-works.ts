@@ -15,6 +15,7 @@ import { TruePeakMeter } from '../src/meters/true-peak.ts';
 import { noise } from '../tests/support/signals.ts';
 import { blockWork } from './block-work.ts';
 import type { Work } from './contestant.ts';
+import { liveWork } from './live-work.ts';
 import { bareMixWork, mixWork, sessionJson } from './session.ts';
 import { BLOCK, drumBlocks, drumSound, RATE_HZ } from './sound.ts';
 
@@ -135,4 +136,5 @@ export const toolWorks: Readonly<Record<string, () => Work>> = {
   'track with a bus': () => bareMixWork('bus'),
   'session, per frame': () => mixWork(sessionJson()),
   'session in blocks of 128, per frame': () => mixWork(sessionJson(), 1, { chunkFrames: BLOCK }),
+  'session of 24 tracks live, per frame': () => liveWork(24),
 };
