@@ -6,6 +6,7 @@ import { parseBlock } from '../src/blocks/block-plan.ts';
 import { blockTypes } from '../src/blocks/block-types.ts';
 import { createBlock } from '../src/blocks/create-block.ts';
 import type { Processor } from '../src/core/processor.ts';
+import type { SimdKernels } from '../src/core/simd-kernels.ts';
 import type { ImpulseResponse } from '../src/reverb/convolution-reverb.ts';
 import { noise } from '../tests/support/signals.ts';
 import { RATE_HZ } from './sound.ts';
@@ -71,11 +72,15 @@ export const stereoOnly: readonly string[] = ['midSide', 'monoBelow'];
 /** Lengths of the impulse responses, in seconds. */
 const impulses: Readonly<Record<string, number>> = { second: 1, 'four seconds': 4 };
 
-/** Makes the block of a case. */
-export function blockOf(name: string, channels: number): Processor {
+/** Blocks that have work done in WebAssembly, if they are given it. */
+export const hasSimd = (name: string): boolean =>
+  'oversampling' in blockTypes[(blockCases[name] as { readonly type: string }).type].parameters;
+
+/** Makes the block of a case, in plain loops unless it is given more. */
+export function blockOf(name: string, channels: number, simd?: SimdKernels): Processor {
   const plan = parseBlock(name, blockCases[name], [], RATE_HZ, Object.keys(impulses));
   const impulse = plan.impulse === undefined ? undefined : decay(impulses[plan.impulse]);
-  return createBlock(plan, { sampleRateHz: RATE_HZ, channels }, channels, impulse).inner;
+  return createBlock(plan, { sampleRateHz: RATE_HZ, channels, simd }, channels, impulse).inner;
 }
 
 /** Noise that falls by 60 dB. */

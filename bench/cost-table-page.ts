@@ -8,14 +8,17 @@ const rounded = (nanoseconds: number): string => String(Number(nanoseconds.toPre
 
 export function costTablePage({ processor, node, blocks, tools }: Results): string {
   const rows = [
-    ...blocks.map(({ name, mono, stereo }) => [name, (mono ?? stereo).nanoseconds, 2 * stereo.nanoseconds] as const),
+    ...blocks.map(
+      ({ name, mono, stereo, simd }) =>
+        [name, (simd ?? mono ?? stereo).nanoseconds, 2 * (simd ?? stereo).nanoseconds] as const,
+    ),
     ...tools.flatMap(({ name, nanoseconds }) =>
       MIXING.includes(name) ? [[name, nanoseconds, 2 * nanoseconds] as const] : [],
     ),
   ];
   return `/**
  * What blocks cost, and what mixing costs besides: ns per frame of one channel, and of two. Measured on
- * ${processor} with Node ${node.slice(1)}.
+ * ${processor} with Node ${node.slice(1)}, with the SIMD module where a block has work for it.
  *
  * Written by \`npm run bench\`.
  *

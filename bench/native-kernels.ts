@@ -5,6 +5,7 @@
 import { blockOf } from './block-cases.ts';
 import { DB_PER_OCTAVE, dbToGain } from '../src/core/decibels.ts';
 import type { Processor } from '../src/core/processor.ts';
+import type { SimdKernels } from '../src/core/simd-kernels.ts';
 import { onePoleCoefficient } from '../src/core/smoothing.ts';
 import { compressorParameters } from '../src/dynamics/compressor.ts';
 import { gateParameters } from '../src/dynamics/gate.ts';
@@ -23,7 +24,7 @@ export interface NativeKernel {
   /** As `main.cpp` calls it. */
   readonly name: string;
   readonly channels: number;
-  readonly create: () => Processor;
+  readonly create: (simd?: SimdKernels) => Processor;
   readonly parameters: readonly number[];
 }
 
@@ -34,7 +35,7 @@ const numbersOf = (sections: readonly BiquadCoefficients[]): number[] =>
   sections.flatMap(({ b0, b1, b2, a1, a2 }) => [b0, b1, b2, a1, a2]);
 const biquads = (channels: number) => ({
   channels,
-  create: () => new BiquadCascade({ sampleRateHz: RATE_HZ, channels }, fourSections),
+  create: (simd?: SimdKernels) => new BiquadCascade({ sampleRateHz: RATE_HZ, channels, simd }, fourSections),
   parameters: numbersOf(fourSections),
 });
 
@@ -106,9 +107,19 @@ function tank(channel: number): number[] {
 export const nativeKernels: readonly NativeKernel[] = [
   { name: 'biquads, mono', ...biquads(1) },
   { name: 'biquads, stereo', ...biquads(2) },
-  { name: 'gate', channels: 1, create: () => blockOf('gate', 1), parameters: gate() },
-  { name: 'compressor', channels: 1, create: () => blockOf('compressor', 1), parameters: compressor() },
-  { name: 'limiter', channels: 1, create: () => blockOf('limiter', 1), parameters: limiter() },
-  { name: 'softClipper', channels: 1, create: () => blockOf('softClipper, 4x', 1), parameters: softClipper() },
-  { name: 'schroederReverb', channels: 2, create: () => blockOf('schroederReverb', 2), parameters: schroederReverb() },
+  { name: 'gate', channels: 1, create: (simd) => blockOf('gate', 1, simd), parameters: gate() },
+  { name: 'compressor', channels: 1, create: (simd) => blockOf('compressor', 1, simd), parameters: compressor() },
+  { name: 'limiter', channels: 1, create: (simd) => blockOf('limiter', 1, simd), parameters: limiter() },
+  {
+    name: 'softClipper',
+    channels: 1,
+    create: (simd) => blockOf('softClipper, 4x', 1, simd),
+    parameters: softClipper(),
+  },
+  {
+    name: 'schroederReverb',
+    channels: 2,
+    create: (simd) => blockOf('schroederReverb', 2, simd),
+    parameters: schroederReverb(),
+  },
 ];

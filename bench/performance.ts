@@ -6,8 +6,9 @@
 import { execFileSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { cpus } from 'node:os';
+import { simdKernels } from '../src/simd/simd-kernels.ts';
 import { blockAnswers, blockWork } from './block-work.ts';
-import { blockCases, blockOf, stereoOnly } from './block-cases.ts';
+import { blockCases, blockOf, hasSimd, stereoOnly } from './block-cases.ts';
 import { contest, type Contestant, ProcessContestant } from './contest.ts';
 import { costTablePage } from './cost-table-page.ts';
 import { serve } from './contestant.ts';
@@ -22,13 +23,15 @@ const ROUNDS = 9;
 /** So large a young generation that an allocation can be seen by the growth of the heap. */
 const FLAGS = ['--expose-gc', '--min-semi-space-size=64', '--max-semi-space-size=64'];
 
+type Way = 'plain' | 'simd';
+
 const YARDSTICK = 'yardstick';
 
 /** What the process of a case does. */
-async function runCase(name: string, channels: number): Promise<void> {
+async function runCase(name: string, channels: number, way: Way): Promise<void> {
   if (name === YARDSTICK) return serve(yardstick());
   if (name in toolWorks) return serve(toolWorks[name]());
-  const processor = blockOf(name, channels);
+  const processor = blockOf(name, channels, way === 'simd' ? simdKernels() : undefined);
   const work = blockWork(processor);
   return serve(work, blockAnswers(processor, work));
 }
@@ -37,8 +40,8 @@ async function runCase(name: string, channels: number): Promise<void> {
 const printed = <T>(what: string): T =>
   JSON.parse(execFileSync(process.execPath, [...FLAGS, process.argv[1], what], { encoding: 'utf8' })) as T;
 
-const start = (name: string, channels: number): Promise<ProcessContestant> =>
-  ProcessContestant.start(process.execPath, [...FLAGS, process.argv[1], '--case', name, String(channels)]);
+const start = (name: string, channels: number, way: Way = 'plain'): Promise<ProcessContestant> =>
+  ProcessContestant.start(process.execPath, [...FLAGS, process.argv[1], '--case', name, String(channels), way]);
 
 /** Measures one case against the yardstick; further questions may follow. */
 async function costOf(contestant: Contestant, reference: Contestant): Promise<Cost> {
@@ -58,6 +61,7 @@ async function measureBlock(name: string, reference: Contestant): Promise<BlockR
     name,
     ...(mono && { mono }),
     stereo,
+    ...(hasSimd(name) && { simd: await measured(name, 2, reference, 'simd') }),
     bytesPerBlock: await contestant.ask('bytes'),
     silence: await contestant.ask('silence'),
     tiny: await contestant.ask('tiny'),
@@ -66,8 +70,8 @@ async function measureBlock(name: string, reference: Contestant): Promise<BlockR
   return result;
 }
 
-async function measured(name: string, channels: number, reference: Contestant): Promise<Cost> {
-  const contestant = await start(name, channels);
+async function measured(name: string, channels: number, reference: Contestant, way?: Way): Promise<Cost> {
+  const contestant = await start(name, channels, way);
   const cost = await costOf(contestant, reference);
   contestant.close();
   return cost;
@@ -92,6 +96,7 @@ async function runAll(words: readonly string[]): Promise<void> {
     const result = await measureBlock(name, reference);
     blocks.push(result);
     if (result.mono) console.log(told(`${name}, mono`, result.mono, before?.mono));
+    if (result.simd) console.log(told(`${name}, stereo, SIMD`, result.simd, before?.simd));
     console.log(
       told(`${name}, stereo`, result.stereo, before?.stereo) +
         `  ${result.bytesPerBlock} bytes  silence ${result.silence.toFixed(2)}  tiny ${result.tiny.toFixed(2)}`,
@@ -126,8 +131,8 @@ async function runAll(words: readonly string[]): Promise<void> {
   writePage();
 }
 
-const [first, name, channels] = process.argv.slice(2);
-if (first === '--case') await runCase(name, Number(channels));
+const [first, name, channels, way] = process.argv.slice(2);
+if (first === '--case') await runCase(name, Number(channels), way as Way);
 else if (first === '--profile') console.log(JSON.stringify(profileSession()));
 else if (first === '--block-times') console.log(JSON.stringify(await timeBlocks()));
 else await runAll(process.argv.slice(2));

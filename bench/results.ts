@@ -16,6 +16,8 @@ export interface BlockResult {
   /** Missing for a block that takes two channels only. */
   readonly mono?: Cost;
   readonly stereo: Cost;
+  /** Stereo with work done in WebAssembly, for blocks that can. */
+  readonly simd?: Cost;
   /** Allocated by a call for 128 samples. */
   readonly bytesPerBlock: number;
   /** The costliest stretch of silence after sound, relative to sound. */

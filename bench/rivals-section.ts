@@ -1,7 +1,7 @@
 /** The library beside its rivals, as a section of the page. */
 import { digits, table } from './markdown.ts';
 import type { RivalResults, WorkResult } from './results.ts';
-import { type RivalWork, rivalWorks, type Target } from './rivals/works.ts';
+import { type RivalWork, rivalWorks, type Target, WITH_SIMD } from './rivals/works.ts';
 import { median } from './statistics.ts';
 
 /** The library's ratio to a rival in each run; NaN where it was not there. */
@@ -12,8 +12,10 @@ function apartPercent(values: readonly number[]): number {
   return (100 * (Math.max(...values) - Math.min(...values))) / median(values);
 }
 
-function targetRow({ name }: RivalWork, { rival, most, reason }: Target, result: WorkResult): string[] {
-  const measured = ratios(result, rival);
+function targetRow({ name }: RivalWork, { rival, most, simd, reason }: Target, result: WorkResult): string[] {
+  const plain = ratios(result, rival);
+  const gain = ratios(result, WITH_SIMD); // plain over SIMD, in the same run
+  const measured = simd ? plain.map((ratio, r) => ratio / gain[r]) : plain;
   const ratio = median(measured);
   const verdict = Number.isNaN(ratio)
     ? 'not on this machine'
@@ -21,7 +23,7 @@ function targetRow({ name }: RivalWork, { rival, most, reason }: Target, result:
       ? 'met'
       : `not met${reason ? `: ${reason}` : ''}`;
   return [
-    `${name}, over ${rival}`,
+    `${name}${simd ? ', with SIMD' : ''}, over ${rival}`,
     `<= ${digits(most)}`,
     Number.isNaN(ratio) ? '-' : digits(ratio),
     measured.map(digits).join(' '),

@@ -6,6 +6,7 @@
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { simdKernels } from '../src/simd/simd-kernels.ts';
 import { encodeWav } from '../src/wav/encode-wav.ts';
 import { blockWork } from './block-work.ts';
 import { contest, type Contestant, ProcessContestant } from './contest.ts';
@@ -16,7 +17,7 @@ import type { RivalRun, WorkResult } from './results.ts';
 import { commandContestant, isThere } from './rivals/command.ts';
 import { compileKernels, nativeContestant } from './rivals/native.ts';
 import { type ChromiumPage, type GraphName, openChromium, serveGraph } from './rivals/web-audio.ts';
-import { type RivalWork, rivalWorks } from './rivals/works.ts';
+import { type RivalWork, rivalWorks, WITH_SIMD } from './rivals/works.ts';
 import { drumSound, RATE_HZ } from './sound.ts';
 import { median } from './statistics.ts';
 import { toolWorks } from './tool-works.ts';
@@ -46,6 +47,7 @@ async function contestantsOf(work: RivalWork, ring: Ring): Promise<Record<string
   if ('kernel' in own) {
     const kernel = nativeKernels.find(({ name }) => name === own.kernel)!;
     contestants.batterhead = await ownProcess('--kernel', kernel.name);
+    if (work.simd) contestants[WITH_SIMD] = await ownProcess('--simd-kernel', kernel.name);
     for (const [name, program] of Object.entries(ring.kernels ?? {})) {
       contestants[name] = await nativeContestant(program, kernel, ring.folder);
     }
@@ -151,7 +153,8 @@ async function runAll(words: readonly string[]): Promise<void> {
 async function runCase(kind: string, name: string, channels: number): Promise<void> {
   if (kind === '--graph') return serveGraph(name as GraphName, channels);
   if (kind === '--tool') return serve(toolWorks[name]());
-  return serve(blockWork(nativeKernels.find((kernel) => kernel.name === name)!.create()));
+  const simd = kind === '--simd-kernel' ? simdKernels() : undefined;
+  return serve(blockWork(nativeKernels.find((kernel) => kernel.name === name)!.create(simd)));
 }
 
 const [kind = '', name = '', channels] = process.argv.slice(2);

@@ -134,6 +134,7 @@ export const toolWorks: Readonly<Record<string, () => Work>> = {
   'track without blocks': () => bareMixWork('track'),
   'track with a send': () => bareMixWork('send'),
   'track with a bus': () => bareMixWork('bus'),
+  'session, plain, per frame': () => mixWork(sessionJson(), 1, { simd: false }),
   'session, per frame': () => mixWork(sessionJson()),
   'session in blocks of 128, per frame': () => mixWork(sessionJson(), 1, { chunkFrames: BLOCK }),
   'session of 24 tracks live, per frame': () => liveWork(24),

@@ -4,8 +4,13 @@
  */
 import type { GraphName } from './web-audio.ts';
 
+/** The library with its SIMD module, as a contestant. */
+export const WITH_SIMD = 'batterhead with SIMD';
+
 /** A ratio that is to be reached: the library's time over a rival's. */
 export interface Target {
+  /** Whether it is that of the library with its SIMD module. */
+  readonly simd?: true;
   readonly rival: string;
   readonly most: number;
   /** Why it is not reached, where it is not. */
@@ -25,6 +30,8 @@ export interface RivalWork {
   readonly sox?: readonly string[];
   /** What rivals do otherwise, where they do: all of them but C++, or one by its name. */
   readonly otherwise?: Readonly<Record<string, string>>;
+  /** Whether the SIMD module has work in it. */
+  readonly simd?: true;
   readonly targets: readonly Target[];
 }
 
@@ -98,6 +105,7 @@ export const rivalWorks: readonly RivalWork[] = [
     name: 'soft clip at 4x, linear phase',
     channels: 1,
     own: { kernel: 'softClipper' },
+    simd: true,
     scipy: 'softClipper',
     graph: 'softClipper',
     ffmpeg: { 'ffmpeg asoftclip': 'asoftclip=type=tanh:oversample=4' },
@@ -109,6 +117,7 @@ export const rivalWorks: readonly RivalWork[] = [
     },
     targets: [
       { rival: 'C++ -O3', most: 4 },
+      { rival: 'C++ -O3', most: 1.5, simd: true },
       { rival: 'ffmpeg asoftclip', most: 1 / 3 },
       { rival: 'Chromium', most: 1 / 3 },
     ],
