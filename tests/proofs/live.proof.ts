@@ -117,7 +117,8 @@ describe('a live context', () => {
     const live = read(await trace(browser, page, SECONDS));
 
     // The control: a processor that makes an object per frame.
-    await page.goto(`${served.url}nothing`, { timeout: 120_000 }); // an empty page, as secure
+    await page.route('**/control', (route) => route.fulfill({ contentType: 'text/html', body: '<!doctype html>' }));
+    await page.goto(`${served.url}control`, { timeout: 120_000 });
     await page.evaluate(async (rate) => {
       const context = new AudioContext({ sampleRate: rate });
       const text = `registerProcessor('wasteful', class extends AudioWorkletProcessor {
@@ -139,7 +140,7 @@ describe('a live context', () => {
       ['the same, 99.9th percentile, ms', live.thousandthMs.toFixed(3)],
       ['the same, longest, ms', live.longestMs.toFixed(3)],
       ['frames for which the clock itself came too late', Math.max(0, Math.round(live.notAsked))],
-      ['other programs that wanted a core, on average, for each core', (loadavg()[0] / cpus().length).toFixed(1)],
+      ['load average of the machine, per core', (loadavg()[0] / cpus().length).toFixed(1)],
       ['share of one core', `${(100 * live.cpuShare).toFixed(1)} %`],
       ['garbage collections in the audio thread, because new objects filled their space', live.scavenges],
       [`the same, of the control, in ${CONTROL_SECONDS} s`, control.scavenges],
