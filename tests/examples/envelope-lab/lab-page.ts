@@ -93,7 +93,9 @@ export async function follow(page: Page, hash: string): Promise<void> {
       new Promise((resolve) => {
         // The page itself has listened for longer, so it has begun when this is called.
         addEventListener('hashchange', resolve, { once: true });
-        location.hash = link;
+        // The address may still be that of this link, while the settings have moved on: no browser would tell of it then.
+        if (location.hash === link) dispatchEvent(new Event('hashchange'));
+        else location.hash = link;
       }).then(() => undefined),
     hash,
   );
