@@ -41,6 +41,6 @@ ${table(
 )}
 
 In blocks of 128, ${blocks} of them one by one: median ${digits(median)} us, 99.9th percentile ${digits(percentile999)} us, which is
-${digits(percentile999 / median)} times the median (target: at most 5), longest ${digits(longest)} us; ${collections} garbage collections. A block lasts
+${digits(percentile999 / median)} times the median (target: at most 5), longest ${digits(longest)} us; garbage collections: ${collections}. A block lasts
 ${digits((1e6 * 128) / RATE_HZ)} us.`;
 }
