@@ -14,10 +14,8 @@
  *     chamber      5 x 4 x 3 m, walls take 5 %, decay 1.6 s, 110 % at 125 Hz falling to 45 % at 8 kHz, early 15 %
  *     plate-like   2 x 1.5 x 1.5 m, decay 2 s, 130 % at 125 Hz falling to 60 % at 8 kHz, early 0 %: dense from the start
  *
- * Decays and rooms of this kind: common practice.
- *
- * Source: J.-M. Jot, A. Chaigne, AES 90th Convention, 1991, preprint 3030; J. A. Moorer, "About This Reverberation
- * Business", Computer Music Journal 3(2), 1979, for early reflections beside a network. The parts name theirs.
+ * Decays and rooms of this kind: common practice. Source: J.-M. Jot, A. Chaigne, AES 90th Convention, 1991, preprint
+ * 3030; J. A. Moorer, "About This Reverberation Business", Computer Music Journal 3(2), 1979. The parts name theirs.
  *
  * @module
  */
@@ -124,15 +122,13 @@ export function requireSmoothDecay(prefix: string, values: Values): void {
 }
 
 /**
- * Reverberation of a room with early reflections and a feedback delay network; no latency.
- *
+ * Reverberation of a room: early reflections and a feedback delay network; no latency.
  * @example
  * ```ts
  * import { FeedbackReverb } from 'batterhead/reverb';
  *
- * const room = new FeedbackReverb({ sampleRateHz: 48000, channels: 2 }, { lengthMetres: 7, widthMetres: 5, decaySeconds: 0.6 });
- * const [left, right] = [new Float32Array(512), new Float32Array(512)];
- * room.process([left, right], [left, right]);
+ * const room = new FeedbackReverb({ sampleRateHz: 48000, channels: 1 }, { lengthMetres: 7, decaySeconds: 0.6 });
+ * room.process([new Float32Array(512)], [new Float32Array(512)]);
  * ```
  */
 export class FeedbackReverb extends ParameterShell<typeof feedbackReverbParameters> {

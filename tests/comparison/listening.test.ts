@@ -77,7 +77,7 @@ describe('excerpts', () => {
     expect(Math.abs(startSample / rate - 12)).toBeLessThan(0.02);
     expect(channels[0]).toHaveLength(8 * rate);
     expect(Math.abs(channels[0][0])).toBeLessThan(1e-3);
-    expect(Math.abs(channels[0].at(-1) as number)).toBeLessThan(1e-3);
+    expect(Math.abs(channels[0].at(-1))).toBeLessThan(1e-3);
   });
 
   it('begin where they are asked to, so that before and after are the same moment', () => {
