@@ -69,7 +69,12 @@ export function gatePlan(drum: GatedDrum): GatePlan {
   const problem = { sampleRateHz, source, hits: samples, decayMs, gate: times };
   const softestHitDb = hits.reduce((least, { velocityDb }) => Math.min(least, velocityDb), 0);
   const found = plain
-    ? gateThreshold({ ...problem, key: own, fromDb: bleedDb + ABOVE_BLEED_DB, toDb: softestDb - BELOW_SOFTEST_DB })
+    ? gateThreshold({
+        ...problem,
+        key: own,
+        fromDb: Math.min(0, bleedDb + ABOVE_BLEED_DB),
+        toDb: Math.min(0, softestDb - BELOW_SOFTEST_DB), // a float file may hold more than full scale
+      })
     : gateThreshold({
         ...problem,
         key: keyOf(drum),
@@ -106,7 +111,8 @@ export function gatePlan(drum: GatedDrum): GatePlan {
 }
 
 function harm({ reductionDb, artefactsDb }: GateThreshold): string {
-  return `the gaps fall by ${reductionDb.toFixed(1)} dB, what the hits lose is ${artefactsDb.toFixed(1)} dB of them`;
+  const gaps = reductionDb === Infinity ? 'there is no gap' : `the gaps fall by ${reductionDb.toFixed(1)} dB`;
+  return `${gaps}, what the hits lose is ${artefactsDb.toFixed(1)} dB of them`;
 }
 
 /** The key that the plan's gate will hear. */

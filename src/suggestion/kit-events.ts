@@ -31,7 +31,9 @@ const LEVEL_SECONDS = 0.035;
 const SOFTEST_DB = -60;
 const READ_FRAMES = 8192;
 /** Wide: which band a drum sounds in is what is to be found out. */
-const LISTENING = { lowHz: 40, highHz: 15000, riseDb: 4, minimumDistanceMs: 20 } as const;
+const LISTENING = { lowHz: 40, riseDb: 4, minimumDistanceMs: 20 } as const;
+const HIGHEST_HZ = 15000;
+const HIGHEST = 0.49; // of the sample rate
 
 /** The events of a recording, by time. The sources must be levelled. */
 export function kitEvents(sources: readonly SampleSource[], sampleRateHz: number): KitEvent[] {
@@ -53,7 +55,8 @@ export function kitEvents(sources: readonly SampleSource[], sampleRateHz: number
 }
 
 function onsetsOf(source: SampleSource, sampleRateHz: number): number[] {
-  const detector = new OnsetDetector(sampleRateHz, LISTENING);
+  const highHz = Math.min(HIGHEST_HZ, HIGHEST * sampleRateHz);
+  const detector = new OnsetDetector(sampleRateHz, { ...LISTENING, highHz });
   const block = new Float64Array(READ_FRAMES);
   const samples: number[] = [];
   const take = (found: readonly { readonly sample: number }[]) => {

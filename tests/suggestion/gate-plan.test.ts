@@ -65,6 +65,10 @@ describe('the gate of a drum', () => {
     expect(settings[0].reason).toContain('opens by the hits, softest -26.0 dB');
   });
 
+  it('keeps to the range of a gate where a file holds more than full scale', () => {
+    expect(plan([50, 40, 50, 40], 5).block.thresholdDb).toBe(0);
+  });
+
   it('holds for two periods of the fundamental and closes in a tenth of the decay', () => {
     expect(plan([0.5, 0.4, 0.5, 0.4], 0.05).block).toMatchObject({ holdMs: 20, releaseMs: 30 });
   });

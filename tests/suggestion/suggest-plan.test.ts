@@ -152,6 +152,18 @@ describe('few or odd files', () => {
     expect(of('kick.wav', a, a).roles.map(({ role, channel }) => [role, channel])).toEqual([['kickIn', 0]]);
   });
 
+  it('takes any sample rate, a single sample, and a constant', () => {
+    for (const [sampleRateHz, x] of [
+      [22050, noise(22050, 7, 0.1)],
+      [48000, Float64Array.of(0.5)],
+      [48000, new Float64Array(5000).fill(0.5)],
+      [192000, noise(20000, 8, 0.1)],
+    ] as const) {
+      const { plan } = suggestPlan([{ file: 'snare.wav', input: arrayInput([x], sampleRateHz) }]);
+      expect(Object.keys(parsePlan(plan).inputs)).toEqual(['snareTop']);
+    }
+  });
+
   it('refuses no files, silence, and another sample rate, each by name', () => {
     const silent = arrayInput([new Float64Array(rate)], rate);
     expect(() => suggestPlan([])).toThrow('files must hold at least one');
