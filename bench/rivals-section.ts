@@ -16,19 +16,17 @@ function targetRow({ name }: RivalWork, { rival, most, simd, reason }: Target, r
   const plain = ratios(result, rival);
   const gain = ratios(result, WITH_SIMD); // plain over SIMD, in the same run
   const measured = simd ? plain.map((ratio, r) => ratio / gain[r]) : plain;
+  const label = `${name}${simd ? ', with SIMD' : ''}, over ${rival}`,
+    target = `<= ${digits(most)}`;
+  if (measured.some(Number.isNaN)) return [label, target, '-', '-', '-', 'not measured on this machine'];
   const ratio = median(measured);
-  const verdict = Number.isNaN(ratio)
-    ? 'not on this machine'
-    : ratio <= most
-      ? 'met'
-      : `not met${reason ? `: ${reason}` : ''}`;
   return [
-    `${name}${simd ? ', with SIMD' : ''}, over ${rival}`,
-    `<= ${digits(most)}`,
-    Number.isNaN(ratio) ? '-' : digits(ratio),
+    label,
+    target,
+    digits(ratio),
     measured.map(digits).join(' '),
     `${apartPercent(measured).toFixed(0)} %`,
-    verdict,
+    ratio <= most ? 'met' : `not met${reason ? `: ${reason}` : ''}`,
   ];
 }
 
