@@ -312,7 +312,7 @@ export {
   scoreBlindTest,
 } from './comparison/blind-test.ts';
 export { type Excerpt, excerptOf, type ExcerptOptions, levelMatch } from './comparison/excerpts.ts';
-export type { Recording } from './comparison/loud-sections.ts';
+export { type Recording, recordingOf } from './comparison/recording.ts';
 export {
   type BandMasking,
   type MaskingOptions,

@@ -6,8 +6,8 @@
 import { dbToGain } from '../core/decibels.ts';
 import { cos } from '../core/maths.ts';
 import { requireRange } from '../core/check.ts';
-import { measureLoudness } from '../meters/loudness.ts';
-import { cut, type Recording, requireRecording } from './loud-sections.ts';
+import { LoudnessMeter, measureLoudness } from '../meters/loudness.ts';
+import { readSection, type Recording, requireRecording, sectionOf } from './recording.ts';
 
 /** Which part of a track, and how loud. */
 export interface ExcerptOptions {
@@ -17,6 +17,8 @@ export interface ExcerptOptions {
   readonly seconds?: number | undefined;
   /** Loudness of every excerpt: quiet, since somebody will put it on headphones. -23 unless given (EBU R 128). */
   readonly loudnessLufs?: number | undefined;
+  /** Length of the fade at its beginning, which goes before the hit; 0.05 unless given, at most 10. */
+  readonly fadeInSeconds?: number | undefined;
 }
 
 /** A piece of a track, ready to be played. */
@@ -36,35 +38,50 @@ const HIT_SEARCH_SECONDS = 1;
 
 /** What brings a recording to a loudness, in dB. @throws RangeError for a recording without loudness */
 export function levelMatch(recording: Recording, loudnessLufs: number): number {
-  requireRecording('levelMatch', recording);
-  const own = measureLoudness(recording.channels, recording.sampleRateHz);
-  if (!Number.isFinite(own))
-    throw new RangeError('levelMatch: the recording must have sound above -70 LUFS for 400 ms');
-  return loudnessLufs - own;
+  const frames = requireRecording('levelMatch', recording);
+  const meter = new LoudnessMeter({ sampleRateHz: recording.sampleRateHz, channels: recording.channels.length });
+  readSection(recording, { start: 0, end: frames }, (piece) => {
+    meter.process(piece);
+  });
+  return gainTo(loudnessLufs, meter.integratedLufs, 'levelMatch: the recording');
 }
 
-/** Cuts an excerpt with short fades. @throws RangeError for options out of range, or a recording without loudness */
+/** Cuts an excerpt with fades. @throws RangeError for options out of range, or an excerpt without loudness */
 export function excerptOf(recording: Recording, options: ExcerptOptions = {}): Excerpt {
   const frames = requireRecording('excerptOf', recording);
   const { sampleRateHz } = recording;
   const seconds = requireRange('excerptOf: seconds', options.seconds ?? 10, 1, 60);
   const target = requireRange('excerptOf: loudnessLufs', options.loudnessLufs ?? -23, -60, 0);
+  const fadeIn = requireRange('excerptOf: fadeInSeconds', options.fadeInSeconds ?? FADE_SECONDS, 0, 10);
   const length = Math.min(frames, Math.round(seconds * sampleRateHz));
   const startSample =
     options.startSample === undefined
-      ? Math.min(frames - length, loudestRise(recording, frames, length))
+      ? Math.max(0, Math.min(frames - length, loudestRise(recording, frames, length) - leadOf(fadeIn, sampleRateHz)))
       : requireRange('excerptOf: startSample', options.startSample, 0, Math.max(0, frames - length));
-  const piece = cut(recording, startSample, startSample + length);
-  const gainDb = levelMatch(piece, target);
-  const gain = dbToGain(gainDb),
-    fade = Math.min(length >> 1, Math.round(FADE_SECONDS * sampleRateHz));
-  const channels = piece.channels.map((x) =>
-    Float32Array.from(x, (sample, i) => {
-      const inside = Math.min(i + 1, length - i);
-      return inside >= fade ? gain * sample : gain * sample * (0.5 - 0.5 * cos((Math.PI * inside) / fade));
-    }),
-  );
-  return { startSample, gainDb, channels };
+  const piece = sectionOf(recording, { start: startSample, end: startSample + length });
+  for (const x of piece) {
+    fade(x, Math.round(fadeIn * sampleRateHz), (i) => i);
+    fade(x, Math.round(FADE_SECONDS * sampleRateHz), (i) => length - 1 - i);
+  }
+  const gainDb = gainTo(target, measureLoudness(piece, sampleRateHz), 'excerptOf: the excerpt');
+  const gain = dbToGain(gainDb);
+  return { startSample, gainDb, channels: piece.map((x) => Float32Array.from(x, (sample) => gain * sample)) };
+}
+
+function gainTo(targetLufs: number, ownLufs: number, what: string): number {
+  if (!Number.isFinite(ownLufs)) throw new RangeError(`${what} must have sound above -70 LUFS for 400 ms`);
+  return targetLufs - ownLufs;
+}
+
+/** A long fade is over when the hit comes; a short one lies on it. */
+function leadOf(fadeInSeconds: number, sampleRateHz: number): number {
+  return Math.round(Math.max(0, fadeInSeconds - FADE_SECONDS) * sampleRateHz);
+}
+
+/** Half a cosine over at most half of the samples, from the one that `place(0)` tells on. */
+function fade(x: Float64Array, samples: number, place: (i: number) => number): void {
+  const count = Math.min(x.length >> 1, samples);
+  for (let i = 0; i < count; i++) x[place(i)] *= 0.5 - 0.5 * cos((Math.PI * (i + 1)) / (count + 1));
 }
 
 /** Start of the steepest rise of energy within a second after the start of the loudest stretch of this length. */
@@ -72,8 +89,10 @@ function loudestRise(recording: Recording, frames: number, length: number): numb
   const step = Math.round(STEP_SECONDS * recording.sampleRateHz);
   const energies = Array.from({ length: Math.floor(frames / step) }, (_, s) => {
     let sum = 0;
-    for (const x of recording.channels) for (let i = s * step; i < (s + 1) * step; i++) sum += x[i] * x[i];
-    return Number.isFinite(sum) ? sum : 0;
+    readSection(recording, { start: s * step, end: (s + 1) * step }, (piece) => {
+      for (const x of piece) for (let i = 0; i < x.length; i++) sum += x[i] * x[i];
+    });
+    return sum;
   });
   const sums = new Float64Array(energies.length + 1);
   energies.forEach((energy, s) => (sums[s + 1] = sums[s] + energy));

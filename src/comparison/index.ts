@@ -11,8 +11,8 @@ export {
   scoreBlindTest,
 } from './blind-test.ts';
 export { type Excerpt, excerptOf, type ExcerptOptions, levelMatch } from './excerpts.ts';
-export type { Recording } from './loud-sections.ts';
 export { type BandMasking, type MaskingOptions, type MaskingReport, maskingReport, type Stem } from './masking.ts';
 export { barkOf, spreadingDb } from './masking-model.ts';
 export type { Quantity } from './quantities.ts';
+export { type Recording, recordingOf } from './recording.ts';
 export { compareWithReferences, type ComparedQuantity, type ReferenceComparison } from './references.ts';

@@ -6,39 +6,29 @@
  *
  * @module
  */
-import { requireFormat, requireShape } from '../core/pieces.ts';
-import { measureLoudness } from '../meters/loudness.ts';
-
-/** A recording in memory. */
-export interface Recording {
-  /** Sample rate in hertz. */
-  readonly sampleRateHz: number;
-  /** An array per channel, all of one length. */
-  readonly channels: readonly Float32Array[] | readonly Float64Array[];
-}
+import { LoudnessMeter } from '../meters/loudness.ts';
+import { readSection, type Recording, requireRecording, type Section } from './recording.ts';
 
 const SLICE_SECONDS = 3;
 
-/** Returns the length of a recording, or throws unless it is one. */
-export function requireRecording(owner: string, { sampleRateHz, channels }: Recording): number {
-  requireFormat(owner, { sampleRateHz, channels: channels.length });
-  return requireShape(owner, 'channels', channels, channels.length);
-}
-
-/** Views of some frames of every channel. */
-export function cut({ sampleRateHz, channels }: Recording, start: number, end: number): Recording {
-  return { sampleRateHz, channels: (channels as readonly Float64Array[]).map((x) => x.subarray(start, end)) };
-}
-
 /** The louder half of a recording's slices, in their order; the whole where it is shorter than a slice. */
-export function loudSections(recording: Recording): Recording[] {
+export function loudSections(recording: Recording): Section[] {
+  const { sampleRateHz, channels } = recording;
   const frames = requireRecording('loudSections', recording);
-  const size = Math.round(SLICE_SECONDS * recording.sampleRateHz);
-  if (frames < size) return [recording];
-  const slices = Array.from({ length: Math.floor(frames / size) }, (_, i) => cut(recording, i * size, (i + 1) * size));
-  const loudness = slices.map(({ channels, sampleRateHz }) => measureLoudness(channels, sampleRateHz));
+  const size = Math.round(SLICE_SECONDS * sampleRateHz);
+  const whole = [{ start: 0, end: frames }];
+  if (frames < size) return whole;
+  const slices = Array.from({ length: Math.floor(frames / size) }, (_, i) => ({ start: i * size, end: (i + 1) * size }));
+  const meter = new LoudnessMeter({ sampleRateHz, channels: channels.length });
+  const loudness = slices.map((slice) => {
+    meter.reset();
+    readSection(recording, slice, (piece) => {
+      meter.process(piece);
+    });
+    return meter.integratedLufs;
+  });
   const sounding = loudness.filter(Number.isFinite).sort((a, b) => a - b);
-  if (sounding.length === 0) return [recording];
+  if (sounding.length === 0) return whole;
   const middle = sounding[Math.floor(sounding.length / 2)];
   return slices.filter((_, i) => loudness[i] >= middle);
 }

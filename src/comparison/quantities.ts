@@ -7,7 +7,8 @@ import { log10 } from '../core/maths.ts';
 import { type FrequencyBand, type ThirdOctaveBand, thirdOctaveBands } from '../core/third-octaves.ts';
 import { ProgrammeMeter } from '../meters/programme-meter.ts';
 import { SpectrumMeter } from '../meters/spectrum.ts';
-import { loudSections, type Recording } from './loud-sections.ts';
+import { loudSections } from './loud-sections.ts';
+import { readSection, type Recording, requireRecording } from './recording.ts';
 
 /** What is measured of a track. */
 export interface Quantity {
@@ -62,8 +63,11 @@ const WIDTH_TOLERANCE = 0.03;
 export function trackFigures(name: string, recording: Recording): TrackFigures {
   const { sampleRateHz, channels } = recording;
   const format = { sampleRateHz, channels: channels.length };
+  const frames = requireRecording(name, recording);
   const whole = new ProgrammeMeter(format);
-  whole.process(channels);
+  readSection(recording, { start: 0, end: frames }, (piece) => {
+    whole.process(piece);
+  });
   const { integratedLufs } = whole.figures;
   if (!Number.isFinite(integratedLufs)) {
     throw new RangeError(`${name}: must hold sound of at least 400 ms above -70 LUFS, to be compared by its loudness`);
@@ -71,8 +75,10 @@ export function trackFigures(name: string, recording: Recording): TrackFigures {
   const loud = new ProgrammeMeter(format);
   const spectrum = new SpectrumMeter(format);
   for (const section of loudSections(recording)) {
-    loud.process(section.channels);
-    spectrum.process(section.channels);
+    readSection(recording, section, (piece) => {
+      loud.process(piece);
+      spectrum.process(piece);
+    });
   }
   const figures = loud.figures;
   const bandsDb = spectrum.levels(comparedBands()).map(({ levelDb }) => levelDb - integratedLufs);

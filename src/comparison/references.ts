@@ -10,7 +10,6 @@
  * @module
  */
 import type { ThirdOctaveBand } from '../core/third-octaves.ts';
-import type { Recording } from './loud-sections.ts';
 import {
   bandQuantities,
   comparedBands,
@@ -20,6 +19,7 @@ import {
   type TrackFigures,
   trackFigures,
 } from './quantities.ts';
+import type { Recording } from './recording.ts';
 
 /** A quantity of the mix against the references. */
 export interface ComparedQuantity extends Omit<Quantity, 'value'> {

@@ -4,59 +4,47 @@
  */
 import { basename, join } from 'node:path';
 import { excerptOf } from '../comparison/excerpts.ts';
-import type { Recording } from '../comparison/loud-sections.ts';
+import type { Recording } from '../comparison/recording.ts';
 import { compareWithReferences, type ReferenceComparison } from '../comparison/references.ts';
 import { StagedFiles } from './files.ts';
-import { WavInput, WavOutput } from './wav-files.ts';
-
-/** Reads a whole file into memory. @throws Error, with the path, if it is no WAV file */
-function readRecording(path: string): Recording {
-  const file = new WavInput(path);
-  try {
-    const channels = Array.from({ length: file.channels }, () => new Float32Array(file.frames));
-    file.read(0, channels, file.frames);
-    return { sampleRateHz: file.sampleRateHz, channels };
-  } finally {
-    file.close();
-  }
-}
+import { WavInput, writeWavFile } from './wav-files.ts';
+import { recordingOfFile } from './wav-sources.ts';
 
 /**
- * Compares the mix at `mixPath` with the files at `referencePaths`, named by their paths.
+ * Compares the mix at `mixPath` with the files at `referencePaths`, named by their paths. The files are read in pieces.
  *
  * @param excerptFolder - where excerpts of equal loudness are written: `excerpt-1-<name>.wav` is that of the mix
- * @throws RangeError without a reference, or for a file without sound
+ * @throws RangeError without a reference, or for a file without sound; Error, with the path, for what is no WAV file
  */
 export function compareFiles(
   mixPath: string,
   referencePaths: readonly string[],
   excerptFolder?: string,
 ): ReferenceComparison {
-  const mix = readRecording(mixPath);
-  const references = Object.fromEntries(referencePaths.map((path) => [path, readRecording(path)]));
-  const comparison = compareWithReferences(mix, references);
-  if (excerptFolder !== undefined) writeExcerpts({ [mixPath]: mix, ...references }, excerptFolder);
-  return comparison;
+  const files: WavInput[] = [];
+  const open = (path: string): Recording => {
+    const file = new WavInput(path);
+    files.push(file);
+    return recordingOfFile(file);
+  };
+  try {
+    const mix = open(mixPath);
+    const references = Object.fromEntries(referencePaths.map((path) => [path, open(path)]));
+    const comparison = compareWithReferences(mix, references);
+    if (excerptFolder !== undefined) writeExcerpts([[mixPath, mix], ...Object.entries(references)], excerptFolder);
+    return comparison;
+  } finally {
+    for (const file of files) file.close();
+  }
 }
 
-function writeExcerpts(recordings: Readonly<Record<string, Recording>>, folder: string): void {
+function writeExcerpts(recordings: readonly (readonly [path: string, recording: Recording])[], folder: string): void {
   const files = new StagedFiles();
   try {
-    Object.entries(recordings).forEach(([path, recording], i) => {
-      const { channels } = excerptOf(recording);
-      const output = new WavOutput(files.add(join(folder, `excerpt-${i + 1}-${basename(path)}`)), {
-        sampleRateHz: recording.sampleRateHz,
-        channels: channels.length,
-        encoding: 'integer',
-        bitsPerSample: 24,
-      });
-      try {
-        output.write(channels, 0, channels[0].length);
-        output.finish();
-      } catch (error) {
-        output.discard();
-        throw error;
-      }
+    recordings.forEach(([path, recording], i) => {
+      const { sampleRateHz } = recording;
+      const staged = files.add(join(folder, `excerpt-${i + 1}-${basename(path)}`));
+      writeWavFile(staged, excerptOf(recording).channels, { sampleRateHz, encoding: 'integer', bitsPerSample: 24 });
     });
     files.publish();
   } finally {

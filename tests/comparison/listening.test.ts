@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { blindTest, scoreBlindTest } from '../../src/comparison/blind-test.ts';
 import { excerptOf, levelMatch } from '../../src/comparison/excerpts.ts';
+import { recordingOf } from '../../src/comparison/recording.ts';
 import { measureLoudness } from '../../src/meters/loudness.ts';
 import { noise } from '../support/signals.ts';
 
@@ -61,10 +62,11 @@ describe('blind test', () => {
 describe('excerpts', () => {
   const rate = 48000;
   const loudPart = noise(rate * 30, 5).map((v, i) => v * (i > rate * 12 && i < rate * 20 ? 0.5 : 0.02));
-  const recording = { sampleRateHz: rate, channels: [loudPart, loudPart] };
+  const recording = recordingOf(rate, [loudPart, loudPart]);
 
   it('are equally loud, whatever they are cut from', () => {
-    const quieter = { ...recording, channels: recording.channels.map((x) => x.map((v) => v / 10)) };
+    const quietPart = loudPart.map((v) => v / 10);
+    const quieter = recordingOf(rate, [quietPart, quietPart]);
     for (const one of [recording, quieter]) {
       const { channels } = excerptOf(one, { seconds: 5 });
       expect(measureLoudness(channels, rate)).toBeCloseTo(-23, 1);
@@ -80,13 +82,31 @@ describe('excerpts', () => {
     expect(Math.abs(channels[0].at(-1))).toBeLessThan(1e-3);
   });
 
+  it('fade in for as long as they are asked to, ahead of the hit, and are as loud as ever', () => {
+    const { startSample, channels } = excerptOf(recording, { seconds: 8, fadeInSeconds: 1 });
+    expect(Math.abs(startSample / rate - 11.05)).toBeLessThan(0.02);
+    expect(measureLoudness(channels, rate)).toBeCloseTo(-23, 6);
+    const sudden = excerptOf(recording, { startSample: 13 * rate, seconds: 5, fadeInSeconds: 0 });
+    const gradual = excerptOf(recording, { startSample: 13 * rate, seconds: 5, fadeInSeconds: 2 });
+    const ratio = (seconds: number) => gradual.channels[0][seconds * rate] / sudden.channels[0][seconds * rate];
+    expect(ratio(1) / ratio(3)).toBeCloseTo(0.5, 3); // half a cosine is half up in the middle
+    expect(ratio(0) / ratio(3)).toBeLessThan(1e-6);
+  });
+
+  it('take samples that are no numbers for silence', () => {
+    const holed = loudPart.slice();
+    holed.fill(NaN, 13 * rate, 13 * rate + 100);
+    const { channels } = excerptOf(recordingOf(rate, [holed]), { startSample: 12 * rate, seconds: 3 });
+    expect(channels[0].every(Number.isFinite)).toBe(true);
+  });
+
   it('begin where they are asked to, so that before and after are the same moment', () => {
     const { startSample } = excerptOf(recording, { startSample: 700_000, seconds: 2 });
     expect(startSample).toBe(700_000);
     expect(() => excerptOf(recording, { startSample: 30 * rate, seconds: 2 })).toThrow(
       'excerptOf: startSample must be 0',
     );
-    expect(() => levelMatch({ sampleRateHz: rate, channels: [new Float64Array(rate)] }, -23)).toThrow(
+    expect(() => levelMatch(recordingOf(rate, [new Float64Array(rate)]), -23)).toThrow(
       'must have sound',
     );
   });

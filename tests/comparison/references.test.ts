@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { loudSections, type Recording } from '../../src/comparison/loud-sections.ts';
-import { compareWithReferences } from '../../src/comparison/references.ts';
+import { loudSections } from '../../src/comparison/loud-sections.ts';
+import { recordingOf } from '../../src/comparison/recording.ts';
+import { compareWithReferences as compareRecordings } from '../../src/comparison/references.ts';
 import { Random } from '../../src/core/random.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
 import { highShelf } from '../../src/filters/shelf-design.ts';
@@ -8,6 +9,18 @@ import { comparedBands, nominalHz } from '../../src/comparison/quantities.ts';
 import { frequencyResponse } from '../../src/filters/response.ts';
 
 const RATE = 48000;
+
+/** A track in memory. */
+interface Track {
+  readonly sampleRateHz: number;
+  readonly channels: readonly (Float32Array | Float64Array)[];
+}
+const recorded = ({ sampleRateHz, channels }: Track) => recordingOf(sampleRateHz, channels);
+const compareWithReferences = (mix: Track, references: Readonly<Record<string, Track>>) =>
+  compareRecordings(
+    recorded(mix),
+    Object.fromEntries(Object.entries(references).map(([name, reference]) => [name, recorded(reference)])),
+  );
 
 /** A track: noise with a falling spectrum, pumping in level, partly wide. */
 function track(seed: number, seconds = 3, tilt = 0.9) {
@@ -24,7 +37,7 @@ function track(seed: number, seconds = 3, tilt = 0.9) {
   }
   return { sampleRateHz: RATE, channels };
 }
-const scaled = (x: Recording, gain: number): Recording => ({
+const scaled = (x: Track, gain: number): Track => ({
   ...x,
   channels: x.channels.map((channel) => Float32Array.from(channel, (v) => gain * v)),
 });
@@ -69,7 +82,7 @@ describe('comparison with references', () => {
 
   it('changes no verdict for a copy that is 10 dB louder', () => {
     const mix = shelved(track(4), 3).recording;
-    const verdicts = (x: Recording) => compareWithReferences(x, references).quantities.map(({ verdict }) => verdict);
+    const verdicts = (x: Track) => compareWithReferences(x, references).quantities.map(({ verdict }) => verdict);
     expect(verdicts(scaled(mix, 10 ** 0.5))).toEqual(verdicts(mix));
     const { gainsDb } = compareWithReferences(scaled(references.one, 10 ** -0.5), references);
     expect(gainsDb.one).toBeCloseTo(-10, 6);
@@ -107,7 +120,8 @@ describe('loud sections', () => {
       both.set(x, 6 * RATE);
       return both;
     });
-    const sections = loudSections({ sampleRateHz: RATE, channels });
-    expect(sections.map((section) => section.channels[0].byteOffset / 4 / RATE)).toEqual([6, 9]);
+    const sections = loudSections(recordingOf(RATE, channels));
+    expect(sections.map(({ start }) => start / RATE)).toEqual([6, 9]);
+    expect(sections.map(({ end }) => end / RATE)).toEqual([9, 12]);
   });
 });
