@@ -116,7 +116,8 @@ export {
   staticCurveChart,
   type StaticCurveChartOptions,
 } from './plots/level-charts.ts';
-export type { AreaMark, Dash, DataMark, LineMark, Mark, PointsMark, RuleMark } from './plots/marks.ts';
+export { mapChart, type MapChartOptions, type MapStep } from './plots/map-chart.ts';
+export type { AreaMark, Cell, CellsMark, Dash, DataMark, LineMark, Mark, PointsMark, RuleMark } from './plots/marks.ts';
 export type { AxisRange } from './plots/range.ts';
 export type { Tick } from './plots/ticks.ts';
 export {
@@ -332,11 +333,14 @@ export { arrayInput } from './mix/array-input.ts';
 export { type AlignedPair, alignInputs, type InputAlignment } from './mix/align-inputs.ts';
 export { alignmentMoveParameters, alignmentParameters, type AlignmentPlan } from './mix/alignment-plan.ts';
 export { type AlignmentReport, alignmentReport, type PairReport } from './mix/alignment-report.ts';
+export { contextParameters, type ContextPlan, referenceParameters, type ReferencePlan } from './mix/comparison-plan.ts';
 export { type CostEstimate, estimateCost, type EstimateCostOptions } from './mix/estimate-cost.ts';
 export type { AddedHitPlan, DrumPlan, HitsPlan, LayerFilesPlan, LayerPlan } from './mix/hits-plan.ts';
+export type { GainReport } from './mix/gain-trace.ts';
 export type { DrumHitsReport, HitsReport } from './mix/hits-report.ts';
 export type { HitResources } from './mix/prepare-hits.ts';
 export type { MixInput } from './mix/input-reader.ts';
+export { type InputLevels, MeteredInput } from './mix/metered-input.ts';
 export { panGains, type PanLaw, panMatrix } from './mix/pan.ts';
 export { parsePlan } from './mix/parse-plan.ts';
 export { mixPlanSchema } from './mix/plan-schema.ts';
@@ -351,7 +355,8 @@ export {
   type SendPlan,
 } from './mix/plan.ts';
 export type { MixSink } from './mix/mix-run.ts';
-export { type MixReport, renderMix, type RenderOptions, type StripReport } from './mix/renderer.ts';
+export { type MixReport, renderMix, type RenderOptions } from './mix/renderer.ts';
+export type { BlockReport, StripReport } from './mix/strip-report.ts';
 export { type GateProblem, gateThreshold, type GateThreshold, type GateTimes } from './suggestion/gate-threshold.ts';
 export { guessRoles, type MicrophoneRole, microphoneRoles, type RoleGuess } from './suggestion/guess-roles.ts';
 export type { UnknownMicrophone } from './suggestion/listening.ts';

@@ -209,6 +209,13 @@ export const parameterDescriptions: Readonly<Record<string, Readonly<Record<stri
     delaySamples: 'How much later the microphone sounds, at the sample rate of the inputs; negative: earlier.',
     polarity: '-1 inverts the microphone.',
   },
+  reference: {
+    startSeconds: 'Where it begins.',
+    endSeconds: 'Where it ends, after its beginning; the end of the file if that comes first.',
+  },
+  context: {
+    gainDb: 'Level at which the stem plays beside the mix.',
+  },
   plan: {
     panLaw: 'How a single channel is spread over left and right; named by its gain at the centre.',
   },

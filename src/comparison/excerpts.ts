@@ -65,12 +65,18 @@ export function excerptOf(recording: Recording, options: ExcerptOptions = {}): E
   }
   const gainDb = gainTo(target, measureLoudness(piece, sampleRateHz), 'excerptOf: the excerpt');
   const gain = dbToGain(gainDb);
-  return { startSample, gainDb, channels: piece.map((x) => Float32Array.from(x, (sample) => gain * sample)) };
+  return { startSample, gainDb, channels: piece.map((x) => scaled(x, gain)) };
 }
 
 function gainTo(targetLufs: number, ownLufs: number, what: string): number {
   if (!Number.isFinite(ownLufs)) throw new RangeError(`${what} must have sound above -70 LUFS for 400 ms`);
   return targetLufs - ownLufs;
+}
+
+function scaled(x: Float64Array, gain: number): Float32Array {
+  const y = new Float32Array(x.length);
+  for (let i = 0; i < x.length; i++) y[i] = gain * x[i];
+  return y;
 }
 
 /** A long fade is over when the hit comes; a short one lies on it. */

@@ -18,7 +18,10 @@ export function loudSections(recording: Recording): Section[] {
   const size = Math.round(SLICE_SECONDS * sampleRateHz);
   const whole = [{ start: 0, end: frames }];
   if (frames < size) return whole;
-  const slices = Array.from({ length: Math.floor(frames / size) }, (_, i) => ({ start: i * size, end: (i + 1) * size }));
+  const slices = Array.from({ length: Math.floor(frames / size) }, (_, i) => ({
+    start: i * size,
+    end: (i + 1) * size,
+  }));
   const meter = new LoudnessMeter({ sampleRateHz, channels: channels.length });
   const loudness = slices.map((slice) => {
     meter.reset();

@@ -62,6 +62,8 @@ export interface MaskingReport {
     readonly hopSamples: number;
     /** One array per frame with a value per band, dB. */
     readonly marginDb: readonly Float32Array[];
+    /** One array per frame with a value per band: 1 where the part sounds there, else 0. */
+    readonly sounds: readonly Uint8Array[];
   };
   /** Facts as sentences: `kick 55-87 Hz is 9 dB under bass in 70 % of its hits`. */
   readonly facts: readonly string[];
@@ -107,8 +109,11 @@ export function maskingReport(
 
   const hits = hitSamples?.map((hit) => loudestFrame(own, hit / powers.hopSamples, sampleRateHz / powers.hopSamples));
   const loudest = own.reduce((most, row) => Math.max(most, ...row), 0);
+  const sounds = own.map(() => new Uint8Array(bands.length));
   const judged = bands.map((band, b): BandMasking => {
-    const times = soundingFrames(own, b, hits, loudest);
+    const sounding = soundingFrames(own, b, loudest);
+    for (const f of sounding) sounds[f][b] = 1;
+    const times = hits ? hits.filter((f) => sounds[f][b] === 1) : sounding;
     const margins = times.map((f) => marginDb[f][b]).sort((x, y) => x - y);
     const sums = covers.map((stem) => times.reduce((sum, f) => sum + stem[f][b], 0));
     const all = sums.reduce((sum, one) => sum + one, 0);
@@ -124,7 +129,7 @@ export function maskingReport(
   });
   return {
     bands: judged,
-    map: { hopSamples: powers.hopSamples, marginDb },
+    map: { hopSamples: powers.hopSamples, marginDb, sounds },
     facts: factsOf(judged, name, hits ? 'its hits' : 'the time it sounds'),
   };
 }
@@ -135,18 +140,12 @@ function marginOf(power: number, threshold: number): number {
 }
 
 /** Frames at which the part sounds in a band. */
-function soundingFrames(
-  own: readonly Float32Array[],
-  band: number,
-  hits: readonly number[] | undefined,
-  loudest: number,
-): number[] {
+function soundingFrames(own: readonly Float32Array[], band: number, loudest: number): number[] {
   const most = own.reduce((max, row) => Math.max(max, row[band]), 0);
   const range = pow(10, SOUNDING_DB / 10),
     least = most / range;
-  if (most < loudest / range) return [];
-  const among = hits ?? own.map((_, f) => f);
-  return most === 0 ? [] : among.filter((f) => own[f][band] >= least);
+  if (most === 0 || most < loudest / range) return [];
+  return own.flatMap((row, f) => (row[band] >= least ? [f] : []));
 }
 
 function loudestFrame(own: readonly Float32Array[], from: number, framesPerSecond: number): number {

@@ -58,8 +58,16 @@ export function compareWithReferences(
 ): ReferenceComparison {
   const names = Object.keys(references);
   if (names.length === 0) throw new RangeError('compareWithReferences: references must be at least one');
-  const own = trackFigures('mix', mix);
-  const others = names.map((name) => trackFigures(`references.${name}`, references[name]));
+  return compareTracks(
+    trackFigures('mix', mix),
+    Object.fromEntries(names.map((name) => [name, trackFigures(`references.${name}`, references[name])])),
+  );
+}
+
+/** The same of tracks that have been measured. There must be at least one besides the mix. */
+export function compareTracks(own: TrackFigures, tracks: Readonly<Record<string, TrackFigures>>): ReferenceComparison {
+  const names = Object.keys(tracks),
+    others = Object.values(tracks);
   const [ownBands, ...otherBands] = balanced(own, others);
   const mine = [...bandQuantities(ownBands), ...own.quantities];
   const theirs = others.map(({ quantities }, r) => [...bandQuantities(otherBands[r]), ...quantities]);

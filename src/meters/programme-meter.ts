@@ -83,6 +83,15 @@ export class ProgrammeMeter {
     this.#correlation?.process(channels, start, end);
   }
 
+  /** Loudness of the last 400 ms and of the last 3 s, in LUFS, brought up to date every 10 ms. */
+  get momentaryLufs(): number {
+    return this.#loudness.momentaryLufs;
+  }
+
+  get shortTermLufs(): number {
+    return this.#loudness.shortTermLufs;
+  }
+
   /** All figures of what has been taken in. */
   get figures(): ProgrammeFigures {
     const loudness = this.#loudness.figures;

@@ -7,6 +7,7 @@
  *
  * @module
  */
+import type { GainReport } from './gain-trace.ts';
 import { type Mixer, runMixer } from './mixer.ts';
 
 /** Takes what is rendered. */
@@ -23,6 +24,8 @@ export interface StripFigures {
   readonly nonFinite?: number;
   /** Low end of a reverberation relative to all else at its destination. */
   readonly lowEndDb?: number | null;
+  /** What each block of the chain did, where it is a dynamics block that was traced. */
+  readonly gains?: readonly (GainReport | undefined)[];
 }
 
 /** A mix on its way. */
@@ -62,10 +65,14 @@ export class MixRun {
   /** What is known of the strips, by their paths. */
   get figures(): Readonly<Record<string, StripFigures>> {
     return Object.fromEntries(
-      this.#mixer.strips.map(({ path, runs, strip, reader, lowEnd }): [string, StripFigures] => [
+      this.#mixer.strips.map(({ path, runs, strip, blocks, reader, lowEnd }): [string, StripFigures] => [
         path,
         {
-          ...(runs && { peak: strip.peak, nonFinite: reader?.nonFinite ?? 0 }),
+          ...(runs && {
+            peak: strip.peak,
+            nonFinite: reader?.nonFinite ?? 0,
+            gains: blocks.map(({ gains }) => gains?.report),
+          }),
           ...(lowEnd && { lowEndDb: lowEnd.relativeDb }),
         },
       ]),

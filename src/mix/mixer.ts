@@ -16,7 +16,7 @@ import { KeyTap } from './key-tap.ts';
 import { LowEnd } from './low-end.ts';
 import type { MixShare } from './mix-share.ts';
 import { Path } from './path.ts';
-import { MIX_BUS, type MixPlan } from './plan.ts';
+import { type BusPlan, MIX_BUS, type MixPlan } from './plan.ts';
 import { destinations, hearersOf, OUTPUT, type PlannedStrip, routed, stripPath, stripsOf } from './plan-strips.ts';
 import type { PreparedHits } from './prepare-hits.ts';
 import { route, type Timing, total } from './routing.ts';
@@ -26,7 +26,12 @@ import { type Fader, pathMatrix, Strip, type StripBlock, type StripEvent, type S
 export interface MixerStrip {
   /** `channels.snare`, `buses.drums` or `mixBus`. */
   readonly path: string;
+  readonly plan: BusPlan;
   readonly strip: Strip;
+  /** Latency of each block of its chain, in samples. */
+  readonly latencies: readonly number[];
+  /** The blocks, if the chain runs here. */
+  readonly blocks: readonly StripBlock[];
   /** Whether its chain runs here, and whether a strip that runs here hears it. */
   readonly runs: boolean;
   readonly heard: boolean;
@@ -104,9 +109,10 @@ export function createMixer(plan: MixPlan, inputs: Readonly<Record<string, MixIn
     const here = (to: string) => share?.runs(to === OUTPUT ? MIX_BUS : to) ?? true;
     const lowEnd = measureLowEnd ? lowEndOf(plan, node, nodes, sampleRateHz, here) : undefined;
     const fader: Fader = { ...node.plan, sendsDb: node.plan.sends.map(({ gainDb }) => gainDb) };
+    const blocks = here(path) ? connectBlocks(plan, node, nodes, timings, own, moves, hits) : [];
     const strip = new Strip({
       buffers: node.buffers,
-      blocks: here(path) ? connectBlocks(plan, node, nodes, timings, own, moves, hits) : [],
+      blocks,
       paths: connectPaths(plan, node, nodes, timings, fader, output, sampleRateHz, here).map((path) =>
         lowEnd && path.send < 0 ? { ...path, to: lowEnd.own } : path,
       ),
@@ -124,7 +130,21 @@ export function createMixer(plan: MixPlan, inputs: Readonly<Record<string, MixIn
     tails.set(path, tailSamples);
     const { input, reader } = node;
     const heard = hearersOf(plan, path).some(here);
-    return { path, strip, runs: here(path), heard, timing, input, reader, lowEnd, tailSamples };
+    const runs = here(path);
+    return {
+      path,
+      plan: node.plan,
+      strip,
+      latencies: latencies(node),
+      blocks,
+      runs,
+      heard,
+      timing,
+      input,
+      reader,
+      lowEnd,
+      tailSamples,
+    };
   });
   const { end } = timings.get(MIX_BUS) as Timing;
   return { strips, output, share, latencySamples: end, tailSamples: tails.get(MIX_BUS) as number };

@@ -21,6 +21,7 @@ import {
 import { describe, type ParameterTable, type ParameterValues, resolveParameters } from '../core/parameters.ts';
 import { NO_ALIGNMENT, parseAlignment } from './alignment-plan.ts';
 import { resolveAutomation } from './automation.ts';
+import { parseContext, parseReferences } from './comparison-plan.ts';
 import {
   type AutomationPlan,
   type BusPlan,
@@ -65,6 +66,8 @@ export function parsePlan(json: unknown): MixPlan {
     'mixBus',
     'automation',
     'hits',
+    'references',
+    'context',
     'output',
     ...Object.keys(planParameters),
   ]);
@@ -95,6 +98,8 @@ export function parsePlan(json: unknown): MixPlan {
       parseAutomation(`automation[${i}]`, event),
     ),
     ...(plan.hits !== undefined && { hits: parseHitsPlan(plan.hits, names.inputs, ANY_RATE_HZ) }),
+    references: parseReferences(plan.references ?? [], ANY_RATE_HZ),
+    context: entries('context', plan.context ?? {}, (path, stem) => parseContext(path, stem, ANY_RATE_HZ)),
     output: parseOutput(plan.output),
   };
   requireHitKeys(parsed);

@@ -11,6 +11,7 @@ import type { JsonSchema } from '../core/json-check.ts';
 import { blockTypes } from '../blocks/block-types.ts';
 import { equaliserBandParameters } from '../filters/equaliser-bands.ts';
 import { alignmentMoveParameters, alignmentParameters } from './alignment-plan.ts';
+import { contextParameters, referenceParameters } from './comparison-plan.ts';
 import { hitsSchema, keySchema } from './hits-plan-schema.ts';
 import {
   mixBusParameters,
@@ -40,9 +41,10 @@ export function mixPlanSchema(): JsonSchema {
     },
     ['target', 'sample', 'value'],
   );
+  const file = text('Path of a WAV file, relative to the plan.');
   const input = object(
     {
-      file: text('Path of a WAV file, relative to the plan.'),
+      file,
       channel: { type: 'integer', minimum: 0, maximum: 63, description: 'Channel of the file, from 0.' },
       role: text('What the microphone stands for.'),
     },
@@ -62,11 +64,13 @@ export function mixPlanSchema(): JsonSchema {
     },
     [],
   );
+  const reference = object({ file, ...rows(referenceParameters, 'reference') }, ['file']);
+  const context = object({ file, ...rows(contextParameters, 'context') }, ['file']);
   const output = { file: text('Path of the WAV file, relative to the plan.'), ...rows(outputParameters, 'output') };
   return {
     $schema: 'https://json-schema.org/draft/2020-12/schema',
     title: 'Mix plan',
-    description: 'One drum mix: inputs, alignment, channels, buses, mix bus, automation, output.',
+    description: 'One drum mix: inputs, alignment, channels, buses, mix bus, automation, references, context, output.',
     ...object(
       {
         $schema: { type: 'string' },
@@ -81,6 +85,8 @@ export function mixPlanSchema(): JsonSchema {
         mixBus: object({ chain, ...rows(mixBusParameters, 'mixBus') }, []),
         hits: hitsSchema(),
         automation: list(event, 'Parameters that move.'),
+        references: list(reference, 'Finished tracks with which the mix is compared.'),
+        context: dictionary(context, 'Other instruments of the song: what they cover of the mix is told.'),
         output: object(output, ['file']),
         ...rows(planParameters, 'plan'),
       },

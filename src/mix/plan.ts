@@ -14,6 +14,7 @@
 import type { BlockPlan } from '../blocks/block-plan.ts';
 import type { ParameterTable, ParameterValues } from '../core/parameters.ts';
 import type { AlignmentPlan } from './alignment-plan.ts';
+import type { ContextPlan, ReferencePlan } from './comparison-plan.ts';
 import type { HitsPlan } from './hits-plan.ts';
 
 /** Version of the plan's form that this library reads. */
@@ -141,6 +142,10 @@ export interface MixPlan extends ParameterValues<typeof planParameters> {
   readonly automation: readonly AutomationPlan[];
   /** Drums whose hits are found, and what follows from them. */
   readonly hits?: HitsPlan;
+  /** Finished tracks with which the mix is compared. */
+  readonly references: readonly ReferencePlan[];
+  /** The other instruments of the song, by names of their own: what they cover of the mix is told. */
+  readonly context: Readonly<Record<string, ContextPlan>>;
   /** Format and length of what is written. */
   readonly output: OutputPlan;
 }

@@ -23,6 +23,7 @@ import type { MixShare } from './mix-share.ts';
 import { createMixer, type Mixer } from './mixer.ts';
 import type { MixPlan } from './plan.ts';
 import { findAndTreatHits, type FoundHits, type HitResources, prepareHits } from './prepare-hits.ts';
+import { type StripReport, stripReport, traceGains } from './strip-report.ts';
 
 /** How a mix is rendered. */
 export interface RenderOptions {
@@ -34,6 +35,8 @@ export interface RenderOptions {
   readonly alignment?: InputAlignment;
   /** What the plan's hits need besides its inputs. */
   readonly hits?: HitResources | undefined;
+  /** In how many columns over the length of the mix the gains of its dynamics blocks are told; not told unless given. */
+  readonly gainColumns?: number | undefined;
   /** Called after each chunk with the frames done and the frames in all. */
   readonly onProgress?: (done: number, total: number) => void;
 }
@@ -69,16 +72,6 @@ export interface MixReport {
   readonly strips: Readonly<Record<string, StripReport>>;
 }
 
-/** When a strip sounds, and how loud it is. */
-export interface StripReport {
-  /** When its chain begins, in samples: its latency comes out in time with the rest. */
-  readonly startSamples: number;
-  /** When its chain ends, in samples. */
-  readonly endSamples: number;
-  /** Largest magnitude behind its chain, in dBFS; null for silence. */
-  readonly peakDb: number | null;
-}
-
 /** What only some of those who prepare a mix know. */
 interface PrepareOptions extends RenderOptions {
   /** The hits and what follows from them, in place of a search: another thread's. */
@@ -91,6 +84,8 @@ interface PrepareOptions extends RenderOptions {
 export interface PreparedMix {
   /** Sample rate in hertz. */
   readonly sampleRateHz: number;
+  /** Frames that will be written. */
+  readonly frames: number;
   /** The hits that were found, where the plan has any. */
   readonly hits: FoundHits | undefined;
   /** Begins to render: chunk after chunk, as the caller says. */
@@ -127,7 +122,8 @@ export function prepareMix(
   options: PrepareOptions = {},
 ): PreparedMix {
   const chunkFrames = requireChunkFrames(options.chunkFrames),
-    { share, simd = true } = options;
+    { share, gainColumns, simd = true } = options;
+  if (gainColumns !== undefined) requireInteger('renderMix: gainColumns', gainColumns, 1, 10_000);
   const sampleRateHz = commonRateHz(plan, inputs);
   const alignment = options.alignment ?? alignInputs(plan, inputs);
   const hits = options.found ?? findAndTreatHits(plan, inputs, sampleRateHz, options.hits);
@@ -143,8 +139,10 @@ export function prepareMix(
   const tailCut = !Number.isFinite(mixer.tailSamples);
   const tailSamples = tailCut ? Math.round(plan.output.maxTailSeconds * sampleRateHz) : mixer.tailSamples;
   const frames = Math.max(0, ...mixer.strips.map(({ reader }) => reader?.frames ?? 0)) + tailSamples;
+  if (gainColumns !== undefined) traceGains(mixer.strips, sampleRateHz, frames, gainColumns);
   return {
     sampleRateHz,
+    frames,
     hits,
     start: (sink) => new MixRun(mixer, frames, chunkFrames, sink),
     report: (run, elsewhere = []) => ({
@@ -156,7 +154,7 @@ export function prepareMix(
       peakDb: levelDb(run.peak),
       alignment: alignmentReport(alignment, sampleRateHz),
       ...(hits && { hits: hitsReport(hits) }),
-      ...stripsReport(mixer, [run.figures, ...elsewhere]),
+      ...stripsReport(mixer, sampleRateHz, [run.figures, ...elsewhere]),
     }),
   };
 }
@@ -164,6 +162,7 @@ export function prepareMix(
 /** What is told of the strips, whichever thread knows it. */
 function stripsReport(
   { strips }: Mixer,
+  sampleRateHz: number,
   figures: readonly Readonly<Record<string, StripFigures>>[],
 ): Pick<MixReport, 'nonFiniteInputs' | 'lowEnd' | 'strips'> {
   const known = strips.map((strip) => ({
@@ -180,12 +179,7 @@ function stripsReport(
         known.flatMap(({ path, lowEndDb }) => (lowEndDb === undefined ? [] : [[path, lowEndDb]])),
       ),
     },
-    strips: Object.fromEntries(
-      known.map(({ path, timing, peak = 0 }) => [
-        path,
-        { startSamples: timing.start, endSamples: timing.end, peakDb: levelDb(peak) },
-      ]),
-    ),
+    strips: Object.fromEntries(known.map((strip) => [strip.path, stripReport(strip, strip, sampleRateHz)])),
   };
 }
 

@@ -12,6 +12,7 @@
 import type { RunningBlock } from '../blocks/create-block.ts';
 import { dbToGain } from '../core/decibels.ts';
 import type { Side } from '../core/processor.ts';
+import type { GainTrace } from './gain-trace.ts';
 import type { HitKeyTap } from './hit-key-tap.ts';
 import type { KeyTap } from './key-tap.ts';
 import { panMatrix, type PanLaw } from './pan.ts';
@@ -38,6 +39,8 @@ export interface StripBlock {
   readonly time: number;
   /** In the order of their samples. */
   readonly events: readonly StripEvent[];
+  /** What gathers the gains of a dynamics block, where somebody wants to know them. */
+  gains?: GainTrace;
 }
 
 /** A way out of a strip. */
@@ -141,13 +144,14 @@ export class Strip {
   }
 
   #runBlock(b: number, now: number, frames: number): void {
-    const { block, key, time } = this.#blocks[b],
+    const { block, key, time, gains } = this.#blocks[b],
       x = this.buffers as Float64Array[],
       queue = this.#blockQueues[b],
       sample = now - time,
       side = this.#side;
     key?.take(frames);
     side.key = key?.buffers;
+    side.trace = gains?.trace;
     for (let start = 0; start < frames;) {
       while (isDue(queue, sample + start)) {
         const { name, value, band } = queue.shift() as StripEvent;
@@ -158,6 +162,7 @@ export class Strip {
       block.processor.process(x, x, side);
       start = side.end;
     }
+    gains?.take(now, frames);
   }
 
   #setFader({ name, value, send }: FaderEvent): void {

@@ -150,6 +150,7 @@ function layOutLegend(marks: readonly Mark[], right: number, titleEnd: number): 
 function swatch(mark: Mark, colour: number, x: number, y: number): string {
   const style = { class: classesOf(mark, colour) };
   if (mark.kind === 'points') return element('circle', { ...style, cx: x + 14, cy: y, r: 2.5 });
-  if (mark.kind === 'area') return element('rect', { ...style, x: x + 4, y: y - 4, width: 20, height: 8 });
+  if (mark.kind === 'area' || mark.kind === 'cells')
+    return element('rect', { ...style, x: x + 4, y: y - 4, width: 20, height: 8 });
   return element('line', { ...style, x1: x + 2, x2: x + 25, y1: y, y2: y });
 }

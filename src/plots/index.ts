@@ -14,7 +14,8 @@ export {
   staticCurveChart,
   type StaticCurveChartOptions,
 } from './level-charts.ts';
-export type { AreaMark, Dash, DataMark, LineMark, Mark, PointsMark, RuleMark } from './marks.ts';
+export { mapChart, type MapChartOptions, type MapStep } from './map-chart.ts';
+export type { AreaMark, Cell, CellsMark, Dash, DataMark, LineMark, Mark, PointsMark, RuleMark } from './marks.ts';
 export type { AxisRange } from './range.ts';
 export type { Tick } from './ticks.ts';
 export {

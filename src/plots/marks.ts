@@ -4,6 +4,7 @@
  *     line     a curve through points, broken where a value is not finite
  *     area     between a lower and an upper curve
  *     points   a dot for each value
+ *     cells    rectangles
  *     rule     a straight line across the frame at one value, with a label
  *
  * Marks with a name stand in the legend. Colours go round by the order of the marks that have no colour of their own.
@@ -51,6 +52,26 @@ export interface PointsMark extends DataMark {
   readonly y: ArrayLike<number>;
 }
 
+/** A rectangle between values of both axes. */
+export interface Cell {
+  /** Left edge. */
+  readonly fromX: number;
+  /** Right edge. */
+  readonly toX: number;
+  /** Lower edge. */
+  readonly fromY: number;
+  /** Upper edge. */
+  readonly toY: number;
+}
+
+/** Rectangles of one colour. */
+export interface CellsMark extends Omit<DataMark, 'x'> {
+  /** What is drawn. */
+  readonly kind: 'cells';
+  /** The rectangles. */
+  readonly cells: readonly Cell[];
+}
+
 /** A line across the frame at a value of one axis. */
 export interface RuleMark {
   /** What is drawn. */
@@ -64,7 +85,7 @@ export interface RuleMark {
 }
 
 /** Anything that is drawn in a chart. */
-export type Mark = LineMark | AreaMark | PointsMark | RuleMark;
+export type Mark = LineMark | AreaMark | PointsMark | CellsMark | RuleMark;
 /** How a line is drawn. */
 export type Dash = 'solid' | 'dashed' | 'dotted';
 
@@ -98,6 +119,7 @@ export function drawMark(mark: Mark, frame: Frame, colour: number): string {
   const style = { class: classesOf(mark, colour) };
   if (mark.kind === 'rule') return drawRule(mark, frame, style);
   if (mark.kind === 'area') return drawArea(mark, frame, style);
+  if (mark.kind === 'cells') return drawCells(mark, frame, style);
   const places = pointsOf(mark.x, mark.y, frame);
   if (mark.kind === 'points') {
     return places
@@ -159,6 +181,16 @@ function drawArea({ x, low, high }: AreaMark, frame: Frame, style: Attributes): 
     .map((run) => [...run.map(([top]) => top), ...run.map(([, bottom]) => bottom).reverse()])
     .map((outline) => element('polygon', { ...style, points: outline.map(pair).join(' ') }))
     .join('');
+}
+
+/** All in one path: a map has thousands of cells. */
+function drawCells({ cells }: CellsMark, frame: Frame, style: Attributes): string {
+  const across = (value: number) => coordinate(frame.width * frame.x.position(value)),
+    down = (value: number) => coordinate(frame.height * (1 - frame.y.position(value)));
+  const outlines = cells.map(
+    ({ fromX, toX, fromY, toY }) => `M${across(fromX)},${down(toY)}H${across(toX)}V${down(fromY)}H${across(fromX)}Z`,
+  );
+  return cells.length === 0 ? '' : element('path', { ...style, d: outlines.join('') });
 }
 
 /** The label stands on the side of the rule where there is more room. */

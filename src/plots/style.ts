@@ -30,6 +30,7 @@ svg.plot:root{color:#d8dee4;background:#0f1318}}
 .plot-grid.plot-zero{stroke-opacity:.4}
 .plot-line{fill:none;stroke:currentColor;stroke-width:1.6;stroke-linejoin:round}
 .plot-area{fill:currentColor;fill-opacity:.55;stroke:currentColor;stroke-width:1.2}
+.plot-cells{fill:currentColor;fill-opacity:.85;shape-rendering:crispEdges}
 .plot-points{fill:currentColor}
 .plot-rule{stroke:currentColor;stroke-opacity:.75;stroke-dasharray:3 3}
 .plot-dashed{stroke-dasharray:7 4}

@@ -86,6 +86,27 @@ const faults: readonly (readonly [object | string | null, ErrorConstructor, stri
     'buses.a.sends[0].to must be one of a or mixBus, got "b"',
   ],
   [withPart({ mixBus: { pan: 0 } }), TypeError, 'mixBus.pan is unknown'],
+  [withPart({ references: {} }), TypeError, 'references must be a list, got {}'],
+  [withPart({ references: ['a.wav'] }), TypeError, 'references[0] must be an object, got "a.wav"'],
+  [withPart({ references: [{ file: 'a.wav' }, {}] }), TypeError, 'references[1].file must be a text, got nothing'],
+  [
+    withPart({ references: [{ file: 'a.wav', startSeconds: 9, endSeconds: 3 }] }),
+    RangeError,
+    'references[0].endSeconds must be above startSeconds (9), got 3',
+  ],
+  [
+    withPart({ references: [{ file: 'a.wav', startSecond: 1 }] }),
+    TypeError,
+    'references[0].startSecond is unknown; the nearest name is startSeconds',
+  ],
+  [withPart({ context: [] }), TypeError, 'context must be an object, got []'],
+  [withPart({ context: { bass: 'bass.wav' } }), TypeError, 'context.bass must be an object, got "bass.wav"'],
+  [
+    withPart({ context: { bass: { file: 'bass.wav', gainDb: 30 } } }),
+    RangeError,
+    'context.bass.gainDb must be -120 to 24, got 30',
+  ],
+  [withPart({ context: { 'the bass': { file: 'bass.wav' } } }), RangeError, 'context must have names of letters'],
   [withPart({ output: {} }), TypeError, 'output.file must be a text, got nothing'],
   [
     withPart({ automation: [{ target: 'channels.snareTop.chain[3].gainDb', sample: 0, value: 0 }] }),
@@ -166,6 +187,18 @@ describe('parsePlan', () => {
     });
     expect(parsed.output).toEqual({ file: 'mix.wav', sampleFormat: 'integer24', maxTailSeconds: 10 });
     expect(parsed.channels.snareTop.chain[0]).toEqual({ type: 'gate', options: { thresholdDb: -30 } });
+    expect(parsed).toMatchObject({ references: [], context: {} });
+  });
+
+  it('reads what the mix is compared with', () => {
+    const references = [{ file: 'a.wav' }, { file: 'b.wav', startSeconds: 60, endSeconds: 90.5 }];
+    const context = { bass: { file: 'bass.wav' }, guitars: { file: 'guitars.wav', gainDb: -3 } };
+    const json = withPart({ references, context });
+    const parsed = parsePlan(json);
+    expect(parsed.references[0]).toEqual({ file: 'a.wav', startSeconds: 0, endSeconds: 86_400 });
+    expect(parsed.references[1]).toEqual(references[1]);
+    expect(parsed.context).toEqual({ bass: { file: 'bass.wav', gainDb: 0 }, guitars: context.guitars });
+    expect(new Ajv2020().compile(mixPlanSchema())(json)).toBe(true);
   });
 
   for (const [json, kind, message] of faults) {
@@ -197,7 +230,7 @@ describe('mixPlanSchema', () => {
 
   it('refuses what a schema can refuse', () => {
     const beyondSchema =
-      /nearest name is (snareTop|channels)|must be snareTop|no channel has|buses\.a\.sends|automation|order must be|a loop|\(maximumSamples\)/;
+      /nearest name is (snareTop|channels)|must be snareTop|no channel has|buses\.a\.sends|automation|order must be|a loop|above startSeconds|\(maximumSamples\)/;
     let refused = 0;
     for (const [json, , message] of faults) {
       if (beyondSchema.test(message) && !message.startsWith('chanels')) continue;
