@@ -364,3 +364,17 @@ export { preDelayMs } from './suggestion/pre-delay.ts';
 export type { SuggestedSetting } from './suggestion/suggested-setting.ts';
 export { type RecordedFile, type SuggestedPlan, suggestPlan } from './suggestion/suggest-plan.ts';
 export type { Tempo } from './suggestion/tempo.ts';
+export { type ListeningPair, listeningPair } from './report/listening.ts';
+export { type MaskedPart, maskedPart } from './report/masked-part.ts';
+export type {
+  FileReport,
+  Harm,
+  InputFileReport,
+  MixFileReport,
+  SoundReport,
+  Warning,
+} from './report/mix-file-report.ts';
+export { type LoudnessOverTime, MixMeter } from './report/mix-meter.ts';
+export { reportCsv } from './report/report-csv.ts';
+export { type DrawnPair, reportHtml, type ReportParts } from './report/report-html.ts';
+export { type JudgedReport, warningsOf } from './report/warnings.ts';

@@ -7,6 +7,7 @@ import { type Samples, type SampleSource, sourceOf } from '../core/sample-source
 
 /** A recording that can be read again and again. */
 export interface Recording {
+  /** Sample rate in hertz. */
   readonly sampleRateHz: number;
   /** A source per channel, all of one length. */
   readonly channels: readonly SampleSource[];

@@ -2,6 +2,7 @@
 declare class TextDecoder {
   decode(bytes: Uint8Array): string;
 }
+declare function btoa(bytes: string): string;
 
 declare const WebAssembly: {
   readonly Module: new (bytes: Uint8Array<ArrayBuffer>) => object;

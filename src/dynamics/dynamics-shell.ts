@@ -165,8 +165,10 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     }
     // A row that sleeps while the channels move as one will wake up where the one row is.
     for (let c = 1; c < x.length && asOne; c++) this.rowState[c].set(this.rowState[0]);
-    if (trace?.levelDb) copyRows(toDb(this.#levels, count), trace.levelDb, at, count);
-    if (trace?.gainDb) copyRows(toDb(used, count), trace.gainDb, at, count);
+    if (trace) {
+      copyRows(toDb(this.#levels, count), trace.levelDb, at, count);
+      copyRows(toDb(used, count), trace.gainDb, at, count);
+    }
   }
 }
 

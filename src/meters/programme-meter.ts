@@ -83,11 +83,12 @@ export class ProgrammeMeter {
     this.#correlation?.process(channels, start, end);
   }
 
-  /** Loudness of the last 400 ms and of the last 3 s, in LUFS, brought up to date every 10 ms. */
+  /** Loudness of the last 400 ms, in LUFS, brought up to date every 10 ms. */
   get momentaryLufs(): number {
     return this.#loudness.momentaryLufs;
   }
 
+  /** Loudness of the last 3 s, in LUFS, brought up to date every 10 ms. */
   get shortTermLufs(): number {
     return this.#loudness.shortTermLufs;
   }

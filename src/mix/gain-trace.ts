@@ -8,15 +8,23 @@
  * @module
  */
 import { staticGain } from '../dynamics/static-curve.ts';
-import { TimeColumns } from './time-columns.ts';
+import type { TimeColumns } from './time-columns.ts';
 
 /** What a dynamics block did, in dB relative to its gain at rest: negative where it reduced. */
 export interface GainReport {
+  /** Lowest gain: the most that it reduced. */
   readonly lowestDb: number;
+  /** Mean over the whole mix. */
   readonly meanDb: number;
+  /** Highest gain: above 0 where it raised. */
   readonly highestDb: number;
   /** The same over time: columns of equal length from the beginning to the end of the mix. */
-  readonly columns: { readonly lowestDb: readonly number[]; readonly highestDb: readonly number[] };
+  readonly columns: {
+    /** Lowest gain of each column. */
+    readonly lowestDb: readonly number[];
+    /** Highest gain of each column. */
+    readonly highestDb: readonly number[];
+  };
 }
 
 /** Gathers the gains of one block. */

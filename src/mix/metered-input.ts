@@ -10,15 +10,19 @@ import type { MixInput } from './input-reader.ts';
 
 /** What a recording is like. */
 export interface InputLevels {
+  /** Number of channels. */
   readonly channels: number;
+  /** Frames that were read. */
   readonly frames: number;
-  /** Over all channels, in dBFS; null for silence. */
+  /** Largest magnitude, in dBFS; null for silence. */
   readonly peakDb: number | null;
+  /** Root mean square over all channels, relative to a square wave of full scale, in dBFS; null for silence. */
   readonly rmsDb: number | null;
   /** Largest mean of a channel, in magnitude. */
   readonly dcOffset: number;
-  /** Runs of three or more samples at full scale, and the samples in them. */
+  /** Runs of three or more samples at full scale. */
   readonly clippedRuns: number;
+  /** Samples in these runs. */
   readonly clippedSamples: number;
   /** Samples that were not finite or above 1e6, and count as 0. */
   readonly nonFiniteSamples: number;
@@ -30,7 +34,7 @@ export class MeteredInput implements MixInput {
   readonly channels: number;
   readonly frames: number;
   readonly #source: MixInput;
-  readonly #meter: LevelMeter;
+  #meter: LevelMeter | undefined; // from the first reading on: who reads has checked the format
   #measuredTo = 0;
 
   constructor(source: MixInput) {
@@ -39,13 +43,13 @@ export class MeteredInput implements MixInput {
     this.channels = channels;
     this.frames = frames;
     this.#source = source;
-    this.#meter = new LevelMeter({ sampleRateHz, channels });
   }
 
   read(start: number, into: Float64Array[], count: number): number {
     const got = this.#source.read(start, into, count);
     const first = Math.max(0, this.#measuredTo - start);
     if (first < got) {
+      this.#meter ??= new LevelMeter({ sampleRateHz: this.sampleRateHz, channels: this.channels });
       this.#meter.process(into, first, got);
       this.#measuredTo = start + got;
     }
@@ -54,19 +58,19 @@ export class MeteredInput implements MixInput {
 
   /** Figures of all that has been read. */
   get levels(): InputLevels {
-    const { samplePeakDb, rmsDb } = this.#meter.level;
-    const channels = this.#meter.channelLevels;
+    const { samplePeakDb = NaN, rmsDb = NaN } = this.#meter?.level ?? {};
+    const channels = this.#meter?.channelLevels ?? [];
     const sum = (figure: 'clippedRuns' | 'clippedSamples') =>
       channels.reduce((total, level) => total + level[figure], 0);
     return {
       channels: this.channels,
-      frames: this.#meter.samples,
+      frames: this.#meter?.samples ?? 0,
       peakDb: Number.isFinite(samplePeakDb) ? samplePeakDb : null,
       rmsDb: Number.isFinite(rmsDb) ? rmsDb : null,
       dcOffset: channels.reduce((most, level) => Math.max(most, Math.abs(level.dcOffset)), 0),
       clippedRuns: sum('clippedRuns'),
       clippedSamples: sum('clippedSamples'),
-      nonFiniteSamples: this.#meter.nonFiniteSamples,
+      nonFiniteSamples: this.#meter?.nonFiniteSamples ?? 0,
     };
   }
 }

@@ -15,6 +15,7 @@ import { TimeColumns } from './time-columns.ts';
 export interface BlockReport extends Omit<BlockPlan, 'options'> {
   /** Every parameter as the plan sets it or by its default; automation may have moved it since. */
   readonly values: Readonly<Record<string, number | string | boolean>>;
+  /** How late the block is, in samples; the mix makes up for it. */
   readonly latencySamples: number;
   /** Of a dynamics block, where traces were asked for. */
   readonly gain?: GainReport;
@@ -24,11 +25,13 @@ export interface BlockReport extends Omit<BlockPlan, 'options'> {
 export interface StripReport extends Omit<BusPlan, 'chain'> {
   /** Name of the input that a channel runs. */
   readonly input?: string;
-  /** When its chain begins and ends, in samples after the inputs. */
+  /** When its chain begins, in samples after the inputs. */
   readonly startSamples: number;
+  /** When its chain ends, in samples after the inputs. */
   readonly endSamples: number;
   /** Peak behind the chain, before the fader, in dBFS; null for silence. */
   readonly peakDb: number | null;
+  /** Its blocks in the order of the signal. */
   readonly chain: readonly BlockReport[];
 }
 

@@ -34,7 +34,7 @@ export class TimeColumns {
       const stop = Math.min(last, start + next - frame);
       let low = lowest[column],
         high = highest[column],
-        sum = 0;
+        sum = this.#sum; // in the order of the values, however they come
       this.#count += stop - i;
       for (; i < stop; i++) {
         const value = values[i];
@@ -44,7 +44,7 @@ export class TimeColumns {
       }
       lowest[column] = low;
       highest[column] = high;
-      this.#sum += sum;
+      this.#sum = sum;
     }
   }
 

@@ -8,15 +8,14 @@
  * @module
  */
 import { dirname, join, resolve } from 'node:path';
-import { drawPair } from '../alignment/draw-pair.ts';
 import { alignInputs } from '../mix/align-inputs.ts';
 import { alignmentReport, type AlignmentReport } from '../mix/alignment-report.ts';
 import { commonRateHz } from '../mix/input-rate.ts';
-import { inputSource } from '../mix/input-source.ts';
 import type { MixPlan } from '../mix/plan.ts';
 import { StagedFiles, writeWhole } from './files.ts';
 import { requireUnread, mixPlaces } from './mix-places.ts';
 import { readPlanFile } from './mix-plan-file.ts';
+import { pairPictures } from './pair-pictures.ts';
 import { openInputs } from './wav-files.ts';
 
 /** How a plan file is aligned. */
@@ -57,13 +56,9 @@ export function alignPlanFile(planPath: string, options: AlignPlanFileOptions = 
   try {
     const alignment = alignInputs(plan, inputs);
     const sampleRateHz = commonRateHz(plan, inputs);
-    const pictureFiles = alignment.pairs.map((pair) => {
+    const pictureFiles = pairPictures(plan, inputs, alignment, sampleRateHz).map(({ pair, svg }) => {
       const path = join(folder, `${pair.drum}-${pair.reference}-${pair.other}.svg`);
       requireUnread(places, 'a picture', path);
-      const source = (name: string) => inputSource(plan, inputs, name, sampleRateHz);
-      const { reference, other } = pair;
-      const { moves } = alignment;
-      const svg = drawPair({ pair, reference: source(reference), other: source(other), moves, sampleRateHz });
       writeWhole(files.add(path), svg);
       return path;
     });

@@ -1,5 +1,5 @@
 /**
- * The command line: `batterhead plan`, `mix`, `batch`, `align`, `hits`, `simulate`, `measure` and `compare`.
+ * The command line: `batterhead plan`, `mix`, `report`, `batch`, `align`, `hits`, `simulate`, `measure` and `compare`.
  *
  * Exit codes: 0 done, 1 a file could not be read or written or a plan of a batch failed, 2 the command or the plan was
  * refused.
@@ -7,11 +7,12 @@
  * @module
  */
 import { availableParallelism } from 'node:os';
-import { Command, InvalidArgumentError, Option } from 'commander';
+import { Command, Option } from 'commander';
 import { version } from '../../package.json';
 import { alignPlanFile } from './align-plan-file.ts';
 import { alignmentSummary } from './align-summary.ts';
 import type { LoudspeakerLayout } from '../meters/loudness-weights.ts';
+import { decimal, shard, wholeNumber } from './cli-arguments.ts';
 import { dryRunPlanFile, dryRunSummary } from './dry-run.ts';
 import { compareFiles, comparisonTable } from './compare-files.ts';
 import { measureFile } from './measure-file.ts';
@@ -23,6 +24,7 @@ import { planFolder } from './plan-folder.ts';
 import { planJson, planSummary } from './plan-summary.ts';
 import { progressBar } from './progress-bar.ts';
 import { simulateFolder } from './simulate-folder.ts';
+import { stopSignal } from './stop-signal.ts';
 import { batchSummary, hitsSummary, mixSummary, simulationSummary } from './summary.ts';
 
 interface MixCommandOptions {
@@ -44,7 +46,7 @@ const program = new Command('batterhead')
     `
 A first mix, made of nothing:
   batterhead simulate kit          a simulated kit: twelve microphones, and a plan
-  batterhead mix kit/plan.json     the mix, the unprocessed mix at the same loudness, a report
+  batterhead mix kit/plan.json     the mix, the unprocessed mix at the same loudness, report.html
 
 A first mix of your own recording:
   batterhead plan FOLDER           guesses what each WAV file is, and writes FOLDER/plan.json
@@ -79,7 +81,8 @@ program
   .command('mix')
   .summary('mix the inputs of a plan')
   .description(
-    'Reads a plan and its WAV files; writes the mix, the unprocessed mix at the same loudness, and report.json.',
+    'Reads a plan and its WAV files; writes the mix, the unprocessed mix at the same loudness, and a report of both: ' +
+      'report.html to read and to hear, report.json and report.csv with the same figures.',
   )
   .argument('<plan>', 'plan file (JSON)')
   .option('--folder <folder>', 'where to write; the folder of the plan unless given')
@@ -95,20 +98,28 @@ The plan is refused with the path of its first fault, for example
 and nothing is written then.`,
   )
   .action(async (plan: string, { dryRun, ...options }: MixCommandOptions) => {
-    if (dryRun) {
-      console.log(dryRunSummary(dryRunPlanFile(plan, options)));
-      return;
-    }
-    const { threads = availableParallelism() } = options;
-    const bar = progressBar();
-    try {
-      const report = await mixPlanFile(plan, { ...options, threads, signal: stopSignal(), onProgress: bar.show });
-      bar.stop();
-      console.log(mixSummary(report));
-    } finally {
-      bar.stop();
-    }
+    if (dryRun) console.log(dryRunSummary(dryRunPlanFile(plan, options)));
+    else await mix(plan, options, false);
   });
+
+program
+  .command('report')
+  .summary('report on the mix of a plan, and keep nothing else')
+  .description(
+    'Renders a plan as mix does, whether or not it has been mixed before, and keeps only the report: report.html to read ' +
+      'and to hear, report.json and report.csv with the same figures. A mix that is there already is left as it is.',
+  )
+  .argument('<plan>', 'plan file (JSON), which is left as it is')
+  .option('--folder <folder>', 'where to write; the folder of the plan unless given')
+  .option('--threads <number>', 'threads that share the work; as many as there are cores unless given', wholeNumber)
+  .addHelpText(
+    'after',
+    `
+Besides its inputs a plan can name what the mix is compared with:
+  "references": [{ "file": "finished.wav", "startSeconds": 60, "endSeconds": 90 }]
+  "context": { "bass": { "file": "bass.wav", "gainDb": -3 } }`,
+  )
+  .action((plan: string, options: MixCommandOptions) => mix(plan, options, true));
 
 program
   .command('batch')
@@ -259,15 +270,17 @@ program.parseAsync().catch((error: unknown) => {
   process.exitCode = report(error);
 });
 
-/** Aborts when somebody stops the program, which then tidies up. */
-function stopSignal(): AbortSignal {
-  const controller = new AbortController();
-  for (const name of ['SIGINT', 'SIGTERM'] as const) {
-    process.once(name, () => {
-      controller.abort(new Error('stopped'));
-    });
+async function mix(plan: string, options: MixCommandOptions, reportOnly: boolean): Promise<void> {
+  const { threads = availableParallelism() } = options;
+  const bar = progressBar();
+  try {
+    const signal = stopSignal();
+    const report = await mixPlanFile(plan, { ...options, threads, signal, reportOnly, onProgress: bar.show });
+    bar.stop();
+    console.log(mixSummary(report));
+  } finally {
+    bar.stop();
   }
-  return controller.signal;
 }
 
 /** Tells what went wrong, and returns the exit code that says so. */
@@ -279,22 +292,4 @@ function report(error: unknown): number {
   console.error(`batterhead: ${error instanceof Error ? error.message : String(error)}`);
   const refused = error instanceof TypeError || error instanceof RangeError || error instanceof SyntaxError;
   return refused ? EXIT_REFUSED : EXIT_FILE;
-}
-
-function shard(text: string): Shard {
-  const parts = /^(\d+)\/(\d+)$/.exec(text);
-  if (!parts) throw new InvalidArgumentError('must look like 1/4');
-  return { index: Number(parts[1]), count: Number(parts[2]) };
-}
-
-function wholeNumber(text: string): number {
-  const number = decimal(text);
-  if (!Number.isInteger(number)) throw new InvalidArgumentError('must be a whole number');
-  return number;
-}
-
-function decimal(text: string): number {
-  const number = Number(text);
-  if (text.trim() === '' || !Number.isFinite(number)) throw new InvalidArgumentError('must be a number');
-  return number;
 }

@@ -6,7 +6,6 @@
 export { alignmentSummary } from './align-summary.ts';
 export { type AlignedPlanFile, alignPlanFile, type AlignPlanFileOptions } from './align-plan-file.ts';
 export { type HitsFolder, hitsPlanFile, type HitsPlanFileOptions } from './hits-plan-file.ts';
-export type { FileReport, InputFileReport, MixFileReport } from './mix-file-report.ts';
 export { type MeasuredFile, measureFile, type MeasureFileOptions } from './measure-file.ts';
 export { measureCsv, measureJson, measureTable } from './measure-summary.ts';
 export { hitsFromMidi, hitsToMidi, type MidiHitsOptions } from './midi-hits.ts';

@@ -2,6 +2,7 @@
  * What `batterhead measure` tells: a table to read, or every figure as CSV or JSON.
  * @module
  */
+import { csvCell } from '../report/report-csv.ts';
 import type { MeasuredFile } from './measure-file.ts';
 import { table } from './table.ts';
 
@@ -95,10 +96,4 @@ export function measureJson(files: readonly MeasuredFile[]): string {
 function cell(value: string | number | boolean | null, decimals: number): string {
   if (typeof value !== 'number') return typeof value === 'string' ? value : '-';
   return Number.isFinite(value) ? value.toFixed(decimals) : '-';
-}
-
-function csvCell(value: string | number | boolean | null): string {
-  if (value === null || (typeof value === 'number' && !Number.isFinite(value))) return '';
-  const text = String(value);
-  return /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
 }

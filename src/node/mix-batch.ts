@@ -17,8 +17,8 @@
 import { readdirSync, readFileSync, rmSync } from 'node:fs';
 import { dirname, join, relative, resolve, sep } from 'node:path';
 import { requireInteger } from '../core/check.ts';
+import type { FileReport, MixFileReport } from '../report/mix-file-report.ts';
 import { isTemporary, sha256OfFile, writeWhole } from './files.ts';
-import type { FileReport, MixFileReport } from './mix-file-report.ts';
 import { mixPlanFile, type MixStage, readPlanFile } from './mix-plan-file.ts';
 import { mixPlaces, REPORT_FILE } from './mix-places.ts';
 
@@ -160,7 +160,13 @@ function entryOf(path: string, place: string, target: string): BatchEntry | unde
     const report = JSON.parse(readFileSync(join(place, REPORT_FILE), 'utf8')) as MixFileReport;
     const { inputs, mix, unprocessed } = mixPlaces(path, readPlanFile(path), place);
     const home = dirname(resolve(path));
-    const read = [...Object.values(report.inputs), ...report.hitFiles].map(({ file, sha256 }) => ({ file, sha256 }));
+    const { hitFiles, references, context } = report;
+    const read = [
+      ...Object.values(report.inputs),
+      ...hitFiles,
+      ...(references?.files ?? []),
+      ...Object.values(context?.files ?? {}),
+    ].map(({ file, sha256 }) => ({ file, sha256 }));
     const files: readonly (readonly [path: string, sha256: string])[] = [
       [path, report.plan.sha256],
       ...read.map(({ file, sha256 }) => [resolve(home, file), sha256] as const),

@@ -1,7 +1,7 @@
 /**
  * Places of a mix: which files it reads and which it writes, and that it writes over nothing it reads.
  *
- *     folder of the plan:  plan.json, inputs            where it is told to write, or there, too:  mix, unprocessed, report
+ *     folder of the plan:  plan.json, inputs            where it is told to write, or there, too:  mix, unprocessed, reports
  *
  * @module
  */
@@ -15,15 +15,24 @@ export interface MixPlaces {
   readonly plan: string;
   /** By the names of the inputs. */
   readonly inputs: Readonly<Record<string, string>>;
+  /** In the order of the plan. */
+  readonly references: readonly string[];
+  /** By the names of the stems. */
+  readonly context: Readonly<Record<string, string>>;
   readonly mix: string;
   readonly unprocessed: string;
+  /** The report as data, as a page and as a table. */
   readonly report: string;
+  readonly reportPage: string;
+  readonly reportTable: string;
 }
 
 /** Name of the unprocessed mix, beside the report. */
 export const UNPROCESSED_FILE = 'unprocessed.wav';
-/** Name of the report. */
+/** Names of the report. */
 export const REPORT_FILE = 'report.json';
+const REPORT_PAGE = 'report.html';
+const REPORT_TABLE = 'report.csv';
 
 /**
  * The places of a mix.
@@ -38,9 +47,13 @@ export function mixPlaces(planPath: string, plan: MixPlan, folder: string | unde
   const places: MixPlaces = {
     plan: resolve(planPath),
     inputs: Object.fromEntries(Object.entries(plan.inputs).map(([name, { file }]) => [name, resolve(home, file)])),
+    references: plan.references.map(({ file }) => resolve(home, file)),
+    context: Object.fromEntries(Object.entries(plan.context).map(([name, { file }]) => [name, resolve(home, file)])),
     mix: resolve(target, plan.output.file),
     unprocessed: resolve(target, UNPROCESSED_FILE),
     report: resolve(target, REPORT_FILE),
+    reportPage: resolve(target, REPORT_PAGE),
+    reportTable: resolve(target, REPORT_TABLE),
   };
   requireApart(places, plan);
   return places;
@@ -55,11 +68,14 @@ export function requireUnread(places: MixPlaces, name: string, path: string): vo
 
 /** Names of what a mix reads, by the paths to which they lead. */
 function readBy(places: MixPlaces): Map<string, string> {
-  const inputs = Object.entries(places.inputs).map(([name, path]): [string, string] => [
-    realPath(path),
-    `inputs.${name}.file`,
+  const named = (place: string, paths: Readonly<Record<string, string>>) =>
+    Object.entries(paths).map(([name, path]): [string, string] => [realPath(path), `${place}.${name}.file`]);
+  return new Map([
+    [realPath(places.plan), 'the plan'],
+    ...places.references.map((path, r): [string, string] => [realPath(path), `references[${r}].file`]),
+    ...named('context', places.context),
+    ...named('inputs', places.inputs),
   ]);
-  return new Map([[realPath(places.plan), 'the plan'], ...inputs]);
 }
 
 function requireApart(places: MixPlaces, plan: MixPlan): void {
@@ -68,6 +84,8 @@ function requireApart(places: MixPlaces, plan: MixPlan): void {
   for (const [path, name] of [
     [places.unprocessed, UNPROCESSED_FILE],
     [places.report, REPORT_FILE],
+    [places.reportPage, REPORT_PAGE],
+    [places.reportTable, REPORT_TABLE],
   ]) {
     const other = taken.get(realPath(path));
     if (other !== undefined) throw new RangeError(`${other} must not be ${name}, which is written`);

@@ -1,35 +1,44 @@
 /**
  * Mixes a plan file: reads the plan and its inputs, writes the mix, the unprocessed mix at the same loudness, and a
- * report.
+ * report as page, data and table.
  *
- *     plan.json, WAV files --> mix.wav, unprocessed.wav, report.json
+ *     plan.json, WAV files --> mix.wav, unprocessed.wav, report.html, report.json, report.csv
  *
- * The unprocessed mix has the faders, pans and buses of the plan, but no alignment, no block and no send: what the processing changed
- * is heard at one loudness, so that louder does not pass for better.
+ * The unprocessed mix has the faders, pans and buses of the plan, but no alignment, no block and no send: what the
+ * processing changed is heard at one loudness, so that louder does not pass for better.
  *
  * @module
  */
 import { readFileSync } from 'node:fs';
-import { dirname, resolve } from 'node:path';
-import { dbToGain } from '../core/decibels.ts';
+import { basename, dirname, resolve } from 'node:path';
 import { requireInteger } from '../core/check.ts';
-import { LoudnessMeter } from '../meters/loudness.ts';
+import { dbToGain } from '../core/decibels.ts';
 import { alignInputs, type InputAlignment } from '../mix/align-inputs.ts';
+import { commonRateHz } from '../mix/input-rate.ts';
 import { parsePlan } from '../mix/parse-plan.ts';
 import type { MixPlan } from '../mix/plan.ts';
-import type { MixReport } from '../mix/renderer.ts';
-import type { WavWriterOptions } from '../wav/writer-options.ts';
+import { listeningPair, type ListeningPair } from '../report/listening.ts';
+import type { MixFileReport } from '../report/mix-file-report.ts';
+import { reportCsv } from '../report/report-csv.ts';
+import { reportHtml } from '../report/report-html.ts';
+import { reportJson } from '../report/report-json.ts';
+import { warningsOf } from '../report/warnings.ts';
 import { sha256OfFile, StagedFiles, writeWhole } from './files.ts';
-import { hitFilesOf, readHitFiles } from './hit-files.ts';
-import type { MixFileReport } from './mix-file-report.ts';
+import { hitFilesOf } from './hit-files.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
-import { MixThreads, type PreparedFileMix } from './mix-threads.ts';
-import { openInputs, type WavInput, WavOutput } from './wav-files.ts';
+import { MixThreads } from './mix-threads.ts';
+import { pairPictures } from './pair-pictures.ts';
+import { type RenderedWav, renderedLoudness, type RenderJob, renderWav } from './render-wav.ts';
+import { closeAll, compareMix, maskMix, measureReferences, openContext } from './surroundings.ts';
+import { openInputs, WavInput } from './wav-files.ts';
+import { recordingOfFile } from './wav-sources.ts';
 
 /** How a plan file is mixed. */
 export interface MixPlanFileOptions {
   /** Folder for what is written; that of the plan unless given. */
   readonly folder?: string | undefined;
+  /** Whether only the report is kept: a mix that is there already is left as it is. */
+  readonly reportOnly?: boolean | undefined;
   /** Frames handled at a time; the files do not depend on it. */
   readonly chunkFrames?: number | undefined;
   /** How many threads share the work, 1 to 64; 1 unless given. The files do not depend on it. */
@@ -46,7 +55,13 @@ export interface MixPlanFileOptions {
 const MOST_THREADS = 64;
 
 /** What is being done. */
-export type MixStage = 'aligning' | 'mixing' | 'measuring the unprocessed mix' | 'writing the unprocessed mix';
+export type MixStage =
+  | 'measuring the references'
+  | 'aligning'
+  | 'mixing'
+  | 'measuring the unprocessed mix'
+  | 'writing the unprocessed mix'
+  | 'judging';
 
 const encodings = {
   integer16: { encoding: 'integer', bitsPerSample: 16 },
@@ -81,15 +96,17 @@ export async function mixPlanFile(planPath: string, options: MixPlanFileOptions 
   const places = mixPlaces(planPath, plan, options.folder);
   const inputs = openInputs(places.inputs);
   const files = new StagedFiles();
+  const sounds = options.reportOnly === true ? new StagedFiles() : files; // never published by themselves
   const threads = new MixThreads(count, signal);
   try {
-    const report = await renderFiles({ planPath, plan, places, inputs, files, threads, options });
+    const report = await renderFiles({ planPath, plan, places, inputs, sounds, files, threads, options });
     files.publish();
     return report;
   } finally {
     await threads.close();
+    sounds.discard();
     files.discard();
-    for (const input of Object.values(inputs)) input.close();
+    closeAll(inputs);
   }
 }
 
@@ -99,122 +116,140 @@ interface Job {
   readonly plan: MixPlan;
   readonly places: MixPlaces;
   readonly inputs: Readonly<Record<string, WavInput>>;
+  /** Where the mixes are staged: among the other files, unless only these are kept. */
+  readonly sounds: StagedFiles;
   readonly files: StagedFiles;
   readonly threads: MixThreads;
   readonly options: MixPlanFileOptions;
 }
 
-/** What the inputs undergo before a mix. */
-type Aligned = { readonly plan: MixPlan; readonly alignment: InputAlignment };
-
 /** Renders the mix, then the plan without its blocks twice: to learn its loudness, and to write it at that of the mix. */
 async function renderFiles(job: Job): Promise<MixFileReport> {
-  const { planPath, plan, places, inputs, files } = job;
-  const read = {
-    plan: { file: planPath, sha256: sha256OfFile(planPath) },
-    inputs: Object.fromEntries(
-      Object.entries(inputs).map(([name, { path, truncated }]) => [
-        name,
-        { file: plan.inputs[name].file, sha256: sha256OfFile(path), truncated },
-      ]),
-    ),
-    hitFiles: hitFilesOf(plan).map((file) => ({ file, sha256: sha256OfFile(resolve(dirname(planPath), file)) })),
-  };
-  job.options.onProgress?.('aligning', 0, 1);
-  const alignment = alignInputs(plan, inputs);
-  const mixed = await write(job, 'mixing', { plan, alignment }, places.mix, encodings[plan.output.sampleFormat]);
-  // As late as the mix, so that both can be played in turns.
-  const bare = { plan: withoutBlocks(plan), alignment: { ...alignment, moves: {}, pairs: [] } };
-  const { loudnessLufs } = await run(prepare(job, 'measuring the unprocessed mix', bare));
-  const gainDb = mixed.loudnessLufs === null || loudnessLufs === null ? 0 : mixed.loudnessLufs - loudnessLufs;
-  const unprocessed = await write(
-    job,
-    'writing the unprocessed mix',
-    bare,
-    places.unprocessed,
-    encodings.float32, // what was not limited may stand above full scale
-    dbToGain(gainDb),
-  );
-  const { peakDb } = unprocessed.report;
-  const report: MixFileReport = {
-    mix: {
-      file: plan.output.file,
-      sha256: mixed.sha256,
-      ...mixed.report,
-      loudnessLufs: mixed.loudnessLufs,
-      clippedSamples: mixed.clippedSamples,
-    },
+  const { planPath, plan, places, inputs, sounds, threads, options } = job;
+  const tell = (stage: MixStage) => (done: number, total: number) => options.onProgress?.(stage, done, total);
+  const sampleRateHz = commonRateHz(plan, inputs);
+  const stems = openContext(places, sampleRateHz);
+  try {
+    if (plan.references.length > 0) tell('measuring the references')(0, 1);
+    const references = measureReferences(plan, places);
+    tell('aligning')(0, 1);
+    const alignment = alignInputs(plan, inputs);
+    const { chunkFrames, simd } = options;
+    const prepared: Omit<RenderJob, 'onProgress' | 'traced'> = {
+      planPath,
+      plan,
+      alignment,
+      inputs,
+      threads,
+      chunkFrames,
+      simd,
+    };
+    const { sampleFormat } = plan.output;
+    const mix = await renderWav(
+      { ...prepared, traced: true, onProgress: tell('mixing') },
+      sounds,
+      places.mix,
+      encodings[sampleFormat],
+    );
+    // As late as the mix, so that both can be played in turns.
+    const bare = {
+      ...prepared,
+      traced: false,
+      plan: withoutBlocks(plan),
+      alignment: { ...alignment, moves: {}, pairs: [] },
+    };
+    const loudnessLufs = await renderedLoudness({ ...bare, onProgress: tell('measuring the unprocessed mix') });
+    const gainDb = mix.loudnessLufs === null || loudnessLufs === null ? 0 : mix.loudnessLufs - loudnessLufs;
+    const unprocessed = await renderWav(
+      { ...bare, onProgress: tell('writing the unprocessed mix') },
+      sounds,
+      places.unprocessed,
+      encodings.float32, // what was not limited may stand above full scale
+      dbToGain(gainDb),
+    );
+    options.signal?.throwIfAborted();
+    tell('judging')(0, 1);
+    return judge(job, { mix, unprocessed, gainDb, alignment, references, stems });
+  } finally {
+    closeAll(stems);
+  }
+}
+
+/** What has been rendered, and what it is judged beside. */
+interface Rendered {
+  readonly mix: RenderedWav;
+  readonly unprocessed: RenderedWav;
+  readonly gainDb: number;
+  readonly alignment: InputAlignment;
+  readonly references: ReturnType<typeof measureReferences>;
+  readonly stems: Readonly<Record<string, WavInput>>;
+}
+
+/** Makes the report of what has been rendered, and stages its files. */
+function judge(job: Job, rendered: Rendered): MixFileReport {
+  const { plan, inputs, places, files } = job;
+  const { mix, unprocessed, alignment, references, stems } = rendered;
+  const { sampleRateHz } = mix.report;
+  const sounds = [mix, unprocessed].map(({ stagedPath }) => new WavInput(stagedPath));
+  try {
+    const [after, before] = sounds.map((file) => recordingOfFile(file));
+    const comparison = references && compareMix(after, mix.loudnessLufs, references);
+    const judged = {
+      ...figuresOf(job, rendered),
+      ...(references && { references: { files: references.files, ...(comparison && { comparison }) } }),
+      ...(Object.keys(stems).length > 0 && {
+        context: { files: contextFiles(plan, places), parts: maskMix(plan, after, stems, mix.hits?.list, alignment) },
+      }),
+    };
+    const report: MixFileReport = { ...judged, warnings: warningsOf(judged) };
+    const listening: ListeningPair | undefined = listeningPair(after, before);
+    const pairs = pairPictures(plan, inputs, alignment, sampleRateHz);
+    writeWhole(files.add(places.reportPage), reportHtml(report, { listening, pairs }));
+    writeWhole(files.add(places.reportTable), reportCsv(report));
+    writeWhole(files.add(places.report), reportJson(report)); // the last one vouches for the others
+    return report;
+  } finally {
+    for (const file of sounds) file.close();
+  }
+}
+
+/** The report but for what the mix is like beside others. */
+function figuresOf(
+  { planPath, plan, places, inputs }: Job,
+  { mix, unprocessed, gainDb }: Rendered,
+): Omit<MixFileReport, 'warnings' | 'references' | 'context'> {
+  const { sampleRateHz, frames } = mix.report;
+  const sound = ({ sha256, figures, loudness, loudnessLufs }: RenderedWav) => ({
+    sha256,
+    loudnessLufs,
+    figures,
+    loudness,
+  });
+  const mixSeconds = frames / sampleRateHz;
+  return {
+    mix: { file: plan.output.file, ...mix.report, ...sound(mix), clippedSamples: mix.clippedSamples },
     unprocessed: {
       file: UNPROCESSED_FILE,
-      sha256: unprocessed.sha256,
+      ...sound(unprocessed),
       gainDb,
-      loudnessLufs: unprocessed.loudnessLufs,
-      peakDb: peakDb === null ? null : peakDb + gainDb,
+      peakDb: unprocessed.report.peakDb === null ? null : unprocessed.report.peakDb + gainDb,
     },
-    ...read,
-    speed: speedOf(mixed.report, mixed.seconds),
-  };
-  writeWhole(files.add(places.report), `${JSON.stringify(report, null, 2)}\n`);
-  return report;
-}
-
-function prepare({ planPath, inputs, threads, options }: Job, stage: MixStage, aligned: Aligned): PreparedFileMix {
-  const [{ sampleRateHz }] = Object.values(inputs);
-  return threads.prepare({
-    ...aligned,
-    inputs,
-    hits: readHitFiles(planPath, aligned.plan, sampleRateHz),
-    chunkFrames: options.chunkFrames,
-    simd: options.simd,
-    onProgress: (done, total) => options.onProgress?.(stage, done, total),
-  });
-}
-
-interface Measured {
-  readonly report: MixReport;
-  readonly loudnessLufs: number | null;
-  readonly seconds: number;
-}
-
-/** Renders a mix, turned up by `gain`, into a meter and, if there is one, a file. */
-async function run(mix: PreparedFileMix, gain = 1, output?: WavOutput): Promise<Measured> {
-  const meter = new LoudnessMeter({ sampleRateHz: mix.sampleRateHz, channels: 2 });
-  const began = performance.now();
-  const report = await mix.render({
-    write: (channels, start, end) => {
-      if (gain !== 1) for (const y of channels) for (let i = start; i < end; i++) y[i] *= gain;
-      meter.process(channels, start, end);
-      output?.write(channels, start, end);
-    },
-  });
-  const loudness = meter.integratedLufs;
-  return {
-    report,
-    loudnessLufs: Number.isFinite(loudness) ? loudness : null,
-    seconds: (performance.now() - began) / 1000,
+    plan: { file: basename(planPath), sha256: sha256OfFile(places.plan) },
+    inputs: Object.fromEntries(
+      Object.entries(inputs).map(([name, { path, truncated }]) => {
+        const { file } = plan.inputs[name];
+        return [name, { file, sha256: sha256OfFile(path), truncated, levels: mix.levels[name] }];
+      }),
+    ),
+    hitFiles: hitFilesOf(plan).map((file) => ({ file, sha256: sha256OfFile(resolve(dirname(places.plan), file)) })),
+    speed: { mixSeconds, renderSeconds: mix.renderSeconds, timesRealTime: mixSeconds / mix.renderSeconds },
   };
 }
 
-/** Renders a plan, turned up by `gain`, into a file that is still to be published. */
-async function write(
-  job: Job,
-  stage: MixStage,
-  aligned: Aligned,
-  path: string,
-  encoding: Pick<WavWriterOptions, 'encoding' | 'bitsPerSample'>,
-  gain = 1,
-): Promise<Measured & { readonly sha256: string; readonly clippedSamples: number }> {
-  const mix = prepare(job, stage, aligned); // refuses what is to be refused before there is a file
-  const temporary = job.files.add(path);
-  const output = new WavOutput(temporary, { sampleRateHz: mix.sampleRateHz, channels: 2, ...encoding });
-  try {
-    const measured = await run(mix, gain, output);
-    const { clippedSamples } = output.finish();
-    return { ...measured, clippedSamples, sha256: sha256OfFile(temporary) };
-  } catch (error) {
-    output.discard();
-    throw error;
-  }
+function contextFiles({ context }: MixPlan, places: MixPlaces): NonNullable<MixFileReport['context']>['files'] {
+  return Object.fromEntries(
+    Object.entries(context).map(([name, { file }]) => [name, { file, sha256: sha256OfFile(places.context[name]) }]),
+  );
 }
 
 /** The same faders, pans and buses without any block or send, and with the microphones as they are. */
@@ -229,9 +264,4 @@ function withoutBlocks(plan: MixPlan): MixPlan {
     mixBus: { ...plan.mixBus, chain: [] },
     automation: plan.automation.filter(({ target }) => !/\.(chain|sends)\[/.test(target)),
   };
-}
-
-function speedOf({ frames, sampleRateHz }: MixReport, renderSeconds: number): MixFileReport['speed'] {
-  const mixSeconds = frames / sampleRateHz;
-  return { mixSeconds, renderSeconds, timesRealTime: mixSeconds / renderSeconds };
 }

@@ -20,6 +20,8 @@ import type { MixPlan } from '../mix/plan.ts';
 import type { FoundHits, HitResources } from '../mix/prepare-hits.ts';
 import { type MixReport, prepareMix, requireChunkFrames } from '../mix/renderer.ts';
 import { costedStrips } from '../mix/strip-cost.ts';
+import { MOST_COLUMNS } from '../report/mix-meter.ts';
+import { type InputLevelsByName, levelsOf, meter, mostRead } from './metered-inputs.ts';
 import { type SharedChunks, sharedChunks, ThreadMemory } from './thread-memory.ts';
 import type { WavInput } from './wav-files.ts';
 import { workerFile } from './worker-file.ts';
@@ -34,10 +36,18 @@ export interface ThreadJob {
   readonly chunks: SharedChunks;
   readonly simd: boolean;
   readonly thread: number;
+  /** Of the gains of dynamics blocks, where they are to be told. */
+  readonly gainColumns: number | undefined;
+}
+
+/** What a thread has found out: about its strips, and about the inputs that it has read. */
+export interface ThreadFigures {
+  readonly figures: Readonly<Record<string, StripFigures>>;
+  readonly levels: InputLevelsByName;
 }
 
 /** What a worker tells when it is done. */
-export type ThreadAnswer = { readonly figures: Readonly<Record<string, StripFigures>> } | { readonly error: unknown };
+export type ThreadAnswer = ThreadFigures | { readonly error: unknown };
 
 /** A mix of files. */
 export interface FileMix {
@@ -47,14 +57,27 @@ export interface FileMix {
   readonly hits: HitResources;
   readonly chunkFrames: number | undefined;
   readonly simd: boolean | undefined;
+  /** Whether the gains of the dynamics blocks are told. */
+  readonly traced: boolean;
   readonly onProgress: (done: number, total: number) => void;
 }
 
 /** A mix that fits its files, ready to be rendered once. */
 export interface PreparedFileMix {
   readonly sampleRateHz: number;
+  /** Frames that will be written. */
+  readonly frames: number;
+  /** The hits that were found, where the plan has any. */
+  readonly hits: FoundHits | undefined;
   /** @throws whatever the sink or a worker throws, or the reason of the signal; the threads must be closed then */
-  render(sink: MixSink): Promise<MixReport>;
+  render(sink: MixSink): Promise<RenderedFileMix>;
+}
+
+/** What is told of a mix of files. */
+export interface RenderedFileMix {
+  readonly report: MixReport;
+  /** The inputs by their names, as they were read. */
+  readonly levels: InputLevelsByName;
 }
 
 /** Longest time that this thread sleeps: then it listens whether somebody wants it to stop. */
@@ -79,21 +102,25 @@ export class MixThreads {
 
   /** Does everything that can be refused. */
   prepare(mix: FileMix): PreparedFileMix {
-    const { plan, inputs, alignment, hits, simd = true, onProgress } = mix;
+    const { plan, inputs, alignment, hits, traced, simd = true, onProgress } = mix;
+    const gainColumns = traced ? MOST_COLUMNS : undefined;
     const chunkFrames = requireChunkFrames(mix.chunkFrames);
     const owners = shareStrips(costedStrips(plan, alignment.moves, inputs), this.#workers.length + 1);
     const here = Math.max(...owners.values());
     const chunks = sharedChunks(plan, owners, chunkFrames);
     const memory = new ThreadMemory(chunks, here);
-    const prepared = prepareMix(plan, inputs, { alignment, hits, chunkFrames, simd, share: memory });
+    const metered = meter(inputs);
+    const prepared = prepareMix(plan, metered, { alignment, hits, chunkFrames, gainColumns, simd, share: memory });
     const files = Object.fromEntries(Object.entries(inputs).map(([name, { path }]) => [name, path]));
     const moves = { moves: alignment.moves, leadSamples: alignment.leadSamples };
     return {
       sampleRateHz: prepared.sampleRateHz,
+      frames: prepared.frames,
+      hits: prepared.hits,
       render: async (sink) => {
         this.#answers.length = 0;
         for (let thread = 0; thread < here; thread++) {
-          const job: ThreadJob = { plan, files, moves, found: prepared.hits, chunks, simd, thread };
+          const job: ThreadJob = { plan, files, moves, found: prepared.hits, chunks, simd, thread, gainColumns };
           this.#workers[thread].postMessage(job);
         }
         const run = prepared.start(sink);
@@ -105,7 +132,14 @@ export class MixThreads {
           onProgress(...progress);
         }
         while (this.#answers.length < here) await this.#turn();
-        return prepared.report(run, this.#figures());
+        const elsewhere = this.#figures();
+        return {
+          report: prepared.report(
+            run,
+            elsewhere.map(({ figures }) => figures),
+          ),
+          levels: mostRead([levelsOf(metered), ...elsewhere.map(({ levels }) => levels)]),
+        };
       },
     };
   }
@@ -123,10 +157,10 @@ export class MixThreads {
   }
 
   /** What the workers have told so far. */
-  #figures(): Readonly<Record<string, StripFigures>>[] {
+  #figures(): ThreadFigures[] {
     return this.#answers.map((answer) => {
       if ('error' in answer) throw answer.error;
-      return answer.figures;
+      return answer;
     });
   }
 }

@@ -7,6 +7,7 @@
  */
 import { parentPort } from 'node:worker_threads';
 import { prepareMix } from '../mix/renderer.ts';
+import { levelsOf, meter } from './metered-inputs.ts';
 import type { ThreadAnswer, ThreadJob } from './mix-threads.ts';
 import { ThreadMemory } from './thread-memory.ts';
 import { openInputs } from './wav-files.ts';
@@ -14,16 +15,18 @@ import { openInputs } from './wav-files.ts';
 /** A thread that is not the last one has nothing of the mix itself. */
 const NOWHERE = { write: () => undefined };
 
-function answer({ plan, files, moves, found, chunks, simd, thread }: ThreadJob): ThreadAnswer {
+function answer({ plan, files, moves, found, chunks, simd, thread, gainColumns }: ThreadJob): ThreadAnswer {
   const inputs = openInputs(files);
   try {
     const memory = new ThreadMemory(chunks, thread);
     const { chunkFrames } = chunks;
-    const run = prepareMix(plan, inputs, {
+    const metered = meter(inputs);
+    const run = prepareMix(plan, metered, {
       alignment: { ...moves, pairs: [] },
       found,
       chunkFrames,
       simd,
+      gainColumns,
       share: memory,
     }).start(NOWHERE);
     for (let chunk = 0; chunk < run.chunks; chunk++) {
@@ -31,7 +34,7 @@ function answer({ plan, files, moves, found, chunks, simd, thread }: ThreadJob):
       run.step();
       memory.advance();
     }
-    return { figures: run.figures };
+    return { figures: run.figures, levels: levelsOf(metered) };
   } catch (error) {
     return { error };
   } finally {

@@ -5,7 +5,7 @@
 import { alignmentLines } from './align-summary.ts';
 import type { HitsFolder } from './hits-plan-file.ts';
 import type { MixBatch } from './mix-batch.ts';
-import type { MixFileReport } from './mix-file-report.ts';
+import type { MixFileReport } from '../report/mix-file-report.ts';
 import type { SimulatedFolder } from './simulate-folder.ts';
 import { table } from './table.ts';
 

@@ -28,7 +28,11 @@ export function recordingOfFile(file: WavInput, { start = 0, end = file.frames, 
   const blockAt = (index: number): readonly Float64Array[] => {
     const slot = index % 2;
     if (held[slot] !== index) {
-      const got = file.read(index * BLOCK_FRAMES, blocks[slot], Math.min(BLOCK_FRAMES, file.frames - index * BLOCK_FRAMES));
+      const got = file.read(
+        index * BLOCK_FRAMES,
+        blocks[slot],
+        Math.min(BLOCK_FRAMES, file.frames - index * BLOCK_FRAMES),
+      );
       for (const x of blocks[slot]) x.fill(0, got);
       held[slot] = index;
     }

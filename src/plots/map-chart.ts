@@ -10,6 +10,7 @@
  *
  * @module
  */
+import type { FrequencyBand } from '../core/third-octaves.ts';
 import { frequencyAxis, linearAxis } from './axis.ts';
 import { type Chart, type ChartHead, headOf } from './chart.ts';
 import type { Cell, CellsMark } from './marks.ts';
@@ -29,7 +30,7 @@ export interface MapChartOptions extends ChartHead {
   /** Length of a column. */
   readonly columnSeconds: number;
   /** From low to high, each ending where the next begins. */
-  readonly bands: readonly { readonly fromHz: number; readonly toHz: number }[];
+  readonly bands: readonly FrequencyBand[];
   /** `values[band][column]`; null or below the first step leaves the cell empty. */
   readonly values: readonly (readonly (number | null)[])[];
   /** Rising. */
@@ -52,11 +53,10 @@ export function mapChart(options: MapChartOptions): Chart {
       cells[step].push({ fromX: first * columnSeconds, toX: c * columnSeconds, fromY: fromHz, toY: toHz });
     }
   });
-  const [{ fromHz = NaN } = {}] = bands;
   return {
     ...headOf(options),
     x: linearAxis({ label: 'Time (s)', from: 0, to: columns * columnSeconds, parts: 10 }),
-    y: frequencyAxis({ from: fromHz, to: bands.at(-1)?.toHz ?? NaN }),
+    y: frequencyAxis({ from: bands.at(0)?.fromHz ?? NaN, to: bands.at(-1)?.toHz ?? NaN }),
     marks: steps.map(({ name, colour }, s): CellsMark => ({ kind: 'cells', name, colour, cells: cells[s] })),
   };
 }

@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { MixFileReport } from '../../src/node/mix-file-report.ts';
+import type { MixFileReport } from '../../src/report/mix-file-report.ts';
 import { mixPlanFile } from '../../src/node/mix-plan-file.ts';
 import { simulateFolder } from '../../src/node/simulate-folder.ts';
 import { decodeWav } from '../../src/wav/decode-wav.ts';

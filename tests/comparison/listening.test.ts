@@ -106,8 +106,6 @@ describe('excerpts', () => {
     expect(() => excerptOf(recording, { startSample: 30 * rate, seconds: 2 })).toThrow(
       'excerptOf: startSample must be 0',
     );
-    expect(() => levelMatch(recordingOf(rate, [new Float64Array(rate)]), -23)).toThrow(
-      'must have sound',
-    );
+    expect(() => levelMatch(recordingOf(rate, [new Float64Array(rate)]), -23)).toThrow('must have sound');
   });
 });

@@ -1,11 +1,13 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { writeWavFile } from '../../src/node/wav-files.ts';
+import { measureLoudness } from '../../src/meters/loudness.ts';
+import { decodeWav } from '../../src/wav/decode-wav.ts';
+import { noise, sine } from '../support/signals.ts';
 import { bundleNode } from '../support/bundle-node.ts';
-import { sine } from '../support/signals.ts';
 import packageJson from '../../package.json';
 
 describe('the command line', () => {
@@ -31,7 +33,7 @@ describe('the command line', () => {
   it('teaches with --help, and tells its version', () => {
     const { status, stdout } = run('--help');
     expect(status).toBe(0);
-    for (const word of ['simulate', 'plan', 'mix', 'align', 'plan.json', 'Exit codes', 'low volume'])
+    for (const word of ['simulate', 'plan', 'mix', 'report', 'align', 'plan.json', 'Exit codes', 'low volume'])
       expect(stdout).toContain(word);
     expect(run('mix', '--help').stdout).toContain('channels.snareTop.chain[2].attackMs must be 0 to 1000, got -3');
     expect(run('--version').stdout.trim()).toBe(packageJson.version);
@@ -113,6 +115,43 @@ describe('the command line', () => {
     expect(head).toContain('31.62Hz.levelDb');
     expect(run('measure', '--layout', '5.1', files[0])).toMatchObject({ status: 2 });
     expect(run('measure', 'missing.wav')).toMatchObject({ status: 1 });
+  });
+
+  it('compares a mix with finished tracks, and cuts excerpts of one loudness', () => {
+    const [mix, bright] = [3, 5].map((power) => {
+      const x = noise(96_000, power, 0.3);
+      for (let i = 1; i < x.length; i++) x[i] += (power === 3 ? 0.95 : 0.5) * x[i - 1];
+      return x.map((v) => v / 8);
+    });
+    writeWavFile(join(folder, 'dark.wav'), [mix], { sampleRateHz: 48_000 });
+    writeWavFile(join(folder, 'bright.wav'), [bright], { sampleRateHz: 48_000 });
+    const compared = run('compare', 'dark.wav', 'bright.wav', '--excerpts', 'excerpts');
+    expect(compared).toMatchObject({ status: 0, stderr: '' });
+    expect(compared.stdout).toMatch(/highs .* below the lowest reference/);
+    const loudness = ['excerpt-1-dark.wav', 'excerpt-2-bright.wav'].map((name) => {
+      const { channels } = decodeWav(readFileSync(join(folder, 'excerpts', name)));
+      return measureLoudness(channels, 48_000);
+    });
+    for (const lufs of loudness) expect(lufs).toBeCloseTo(-23, 2);
+    const json = JSON.parse(run('compare', '--json', 'dark.wav', 'bright.wav').stdout) as { findings: string[] };
+    expect(json.findings.length).toBeGreaterThan(0);
+    expect(run('compare', 'dark.wav', 'missing.wav')).toMatchObject({ status: 1 });
+  });
+
+  it('reports on a plan without keeping its sound', () => {
+    writeWavFile(join(folder, 'hit.wav'), [noise(48_000, 1, 0.1)], { sampleRateHz: 48_000 });
+    const plan = {
+      version: 1,
+      inputs: { a: { file: 'hit.wav' } },
+      channels: { a: { input: 'a' } },
+      output: { file: 'm.wav' },
+    };
+    writeFileSync(join(folder, 'hit.json'), JSON.stringify(plan));
+    const reported = run('report', 'hit.json', '--folder', 'only');
+    expect(reported).toMatchObject({ status: 0, stderr: '' });
+    expect(readdirSync(join(folder, 'only')).sort()).toEqual(['report.csv', 'report.html', 'report.json']);
+    expect(run('report', '--help').stdout).toMatch(/whether or not it has been mixed[^]*"references"[^]*"context"/);
+    expect(run('report', 'missing.json')).toMatchObject({ status: 1 });
   });
 
   it('exits with 2 when the command or the plan is refused, with 1 when a file is', () => {

@@ -16,8 +16,8 @@ const plan = (gainDb: number) => ({
   mixBus: { chain: [{ type: 'gain', gainDb }] },
   output: { file: 'mix.wav' },
 });
-/** Renames and removals of a mix: both WAV files and (3) the report are made, (4) the old report goes, (5 to 7) all get their names. */
-const MOMENTS = [3, 4, 5, 6, 7, 8];
+/** Renames and removals of a mix: WAV files and (3 to 5) reports are made, (6) the old report goes, (7 to 11) all get their names. */
+const MOMENTS = [3, 5, 6, 7, 8, 11, 12];
 
 describe('a mix that cannot go on', () => {
   let folder = '';
@@ -61,7 +61,7 @@ describe('a mix that cannot go on', () => {
       expect(run(['later.json', '--folder', 'killed'], { env }, flags).signal).toBe('SIGKILL');
       return whatIsLeft(at('killed'), earlier, later);
     });
-    expect(left).toEqual(['earlier', 'earlier', 'no report', 'no report', 'no report', 'new']);
+    expect(left).toEqual(['earlier', 'earlier', 'earlier', 'no report', 'no report', 'no report', 'new']);
   });
 
   it('says so where a file must not be as large, removes what it had begun, and leaves the earlier mix alone', ({
@@ -78,7 +78,13 @@ describe('a mix that cannot go on', () => {
     expect(stderr).toMatch(/^batterhead: .*limited\/mix\.wav cannot be written: EFBIG: file too large, write\n$/);
     expect(status).toBe(1);
     expect(whatIsLeft(at('limited'), earlier, later)).toBe('earlier');
-    expect(readdirSync(at('limited')).sort()).toEqual(['mix.wav', 'report.json', 'unprocessed.wav']);
+    expect(readdirSync(at('limited')).sort()).toEqual([
+      'mix.wav',
+      'report.csv',
+      'report.html',
+      'report.json',
+      'unprocessed.wav',
+    ]);
   });
 
   it('says so where it must not write', () => {

@@ -22,6 +22,8 @@ import { noise, peak } from '../support/signals.ts';
 
 const RATE = 48000;
 
+const FILES = ['mix.wav', 'report.csv', 'report.html', 'report.json', 'unprocessed.wav'];
+
 const plan = {
   version: 1,
   inputs: { a: { file: 'a.wav' }, b: { file: 'stereo.wav', channel: 1 } },
@@ -65,7 +67,7 @@ describe('mixPlanFile', () => {
     expect(report.mix.loudnessLufs).toBeCloseTo(loudness, 3);
     expect(JSON.parse(readFileSync(at('report.json'), 'utf8'))).toEqual(JSON.parse(JSON.stringify(report)));
     expect(report.mix.sha256).toBe(sha256OfFile(at('mix.wav')));
-    expect(report.inputs['b']).toEqual({
+    expect(report.inputs['b']).toMatchObject({
       file: 'stereo.wav',
       sha256: sha256OfFile(at('stereo.wav')),
       truncated: false,
@@ -100,7 +102,7 @@ describe('mixPlanFile', () => {
 
   it('puts what it writes into another folder if asked', async () => {
     await mixPlanFile(write(plan), { folder: at('elsewhere') });
-    expect(readdirSync(at('elsewhere')).sort()).toEqual(['mix.wav', 'report.json', 'unprocessed.wav']);
+    expect(readdirSync(at('elsewhere')).sort()).toEqual(FILES);
     expect(existsSync(at('mix.wav'))).toBe(false);
   });
 
@@ -168,7 +170,7 @@ describe('mixPlanFile', () => {
     expect(readdirSync(folder).sort()).toEqual([...names, 'plan.json'].sort());
     // Elsewhere the same names are free.
     await mixPlanFile(write(from('unprocessed.wav')), { folder: at('new') });
-    expect(readdirSync(at('new')).sort()).toEqual(['mix.wav', 'report.json', 'unprocessed.wav']);
+    expect(readdirSync(at('new')).sort()).toEqual(FILES);
   });
 
   it('does not take report.json for a plan that it would overwrite', async () => {
@@ -204,7 +206,7 @@ describe('mixPlanFile', () => {
   });
 
   it('leaves all files of an earlier mix alone when a later one fails, whenever that is', async () => {
-    const names = ['mix.wav', 'unprocessed.wav', 'report.json'];
+    const names = FILES;
     const hashes = () => names.map((name) => sha256OfFile(at(name)));
     await mixPlanFile(write(plan));
     const before = hashes();

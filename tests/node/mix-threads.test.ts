@@ -61,6 +61,7 @@ describe('a mix by several threads', () => {
         ['mixing', 1],
         ['measuring the unprocessed mix', 1],
         ['writing the unprocessed mix', 1],
+        ['judging', 0],
       ]);
     }
   });

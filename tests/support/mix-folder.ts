@@ -2,7 +2,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { sha256OfFile } from '../../src/node/files.ts';
-import type { MixFileReport } from '../../src/node/mix-file-report.ts';
+import type { MixFileReport } from '../../src/report/mix-file-report.ts';
 
 const FILES = ['mix.wav', 'unprocessed.wav'] as const;
 

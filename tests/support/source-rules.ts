@@ -21,7 +21,7 @@ export const LAYERS: readonly (readonly string[])[] = [
   ['comparison', 'simulation'],
   ['blocks'],
   ['mix'],
-  ['suggestion'],
+  ['suggestion', 'report'],
   ['worklet', 'node'],
 ];
 
