@@ -140,4 +140,19 @@ describe('estimateCost', () => {
     });
     expect(listened.coreShare).toBe(moved(3.5));
   });
+
+  it('counts the measuring of a reverberation where it is heard, and what hits bring about', () => {
+    const mixBusOf = (chain: readonly object[]) => shareOf([], { buses: { space: { chain } } }).strips['mixBus'];
+    expect(mixBusOf([{ type: 'schroederReverb' }])).toBeGreaterThan(mixBusOf([{ type: 'gate' }]));
+    const channelOf = (drum: object, further: readonly string[] = []) =>
+      shareOf([], {
+        hits: { drums: { snare: { microphone: 'a', kind: 'snare', ...drum } }, furtherMicrophones: further },
+      }).strips['channels.a'];
+    const plain = channelOf({});
+    expect(plain).toBe(shareOf([]).strips['channels.a']);
+    expect(channelOf({ bleed: {} }, ['b'])).toBeGreaterThan(channelOf({ bleed: {} }));
+    expect(channelOf({ bleed: {} })).toBeGreaterThan(plain);
+    const layer = { samples: [{ velocity: 100, files: ['one.wav'] }] };
+    expect(channelOf({ layer })).toBeGreaterThan(plain);
+  });
 });
