@@ -262,7 +262,7 @@ afterAll(() => {
   const text = [
     'Kits of eight bars, their microphones in a drawn order under names that mean nothing. Simulated kits: seeds 0 to 19, each with places',
     'of drums and microphones, tempo, force and (every other one) bleed of its own, at 44.1, 48, 88.2 or 96 kHz. The table of the',
-    'classifier was made on the seeds 100 to 115 alone. At the first try 98.3 % of the simulated kits' microphones were right, and 97.5 %',
+    'classifier was made on the seeds 100 to 115 alone. At the first try 98.3 % of the simulated microphones were right, and 97.5 %',
     'with the drums drawn too.',
     'Recorded strokes: recordings in the public domain played in the simulated room, 48 kHz, two players. At the first try',
     '83.3 % were right: in both kits the upper snare microphone was taken for a tom and the lower one for the upper. The rule that',
