@@ -4,6 +4,7 @@ import { defineConfig } from 'vitest/config';
 export default defineConfig({
   test: {
     include: ['tests/proofs/**/*.proof.ts'],
+    setupFiles: ['tests/support/fast-check-seed.ts'],
     testTimeout: 3_600_000,
     hookTimeout: 3_600_000,
     pool: 'forks',

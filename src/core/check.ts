@@ -5,9 +5,13 @@
  * @module
  */
 
-/** A value as a message shows it. */
+/** A value as a message shows it, whatever it is. */
 export function describe(value: unknown): string {
-  return ['string', 'object'].includes(typeof value) ? JSON.stringify(value) : String(value);
+  try {
+    return ['string', 'object'].includes(typeof value) ? JSON.stringify(value) : String(value);
+  } catch {
+    return 'what is no JSON'; // a circle, or a bigint in it
+  }
 }
 
 /** Throws the error of a check: `Gate: attackMs must be 0 to 1000, got -3`. */

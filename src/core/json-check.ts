@@ -5,7 +5,7 @@
  *
  * @module
  */
-import { nearestName } from './check.ts';
+import { describe, nearestName } from './check.ts';
 
 type Json = Readonly<Record<string, unknown>>;
 
@@ -63,6 +63,6 @@ export function split(object: Json, names: readonly string[]): [named: Json, oth
 }
 
 function wrong(path: string, expected: string, value: unknown): TypeError {
-  const got = value === undefined ? 'nothing' : JSON.stringify(value);
+  const got = value === undefined ? 'nothing' : describe(value);
   return new TypeError(`${path} must be ${expected}, got ${got.length > 60 ? `${got.slice(0, 57)}...` : got}`);
 }

@@ -12,7 +12,8 @@
  * @module
  */
 import { type MidiData, type MidiEvent, parseMidi, writeMidi } from 'midi-file';
-import { type HitList, type Hit, hitListOf } from '../hits/hit-list.ts';
+import { requireRange } from '../core/check.ts';
+import { type Hit, type HitList, hitListOf, hitRanges } from '../hits/hit-list.ts';
 import { dbOfVelocity, type VelocityCurveOptions } from '../hits/velocity.ts';
 import { drumOf, noteOf, PERCUSSION_CHANNEL, type PercussionNotes, percussionNotes } from './percussion-notes.ts';
 
@@ -56,7 +57,8 @@ export function hitsToMidi(list: HitList, options: MidiHitsOptions = {}): Uint8A
 /**
  * The notes of channel 10 as hits, their source `imported`, their confidence 1.
  *
- * @throws TypeError if the bytes are no standard MIDI file of one song
+ * @throws TypeError if the bytes are no standard MIDI file of one song; RangeError for a note before the beginning, or so late
+ *   that no list can hold it
  */
 export function hitsFromMidi(bytes: Uint8Array, sampleRateHz: number, options: MidiHitsOptions = {}): HitList {
   const { notes = percussionNotes(), curve } = options;
@@ -66,7 +68,9 @@ export function hitsFromMidi(bytes: Uint8Array, sampleRateHz: number, options: M
   const hits = events.flatMap(({ tick, event }): Hit[] => {
     if (event.type !== 'noteOn' || event.channel !== PERCUSSION_CHANNEL) return [];
     const { noteNumber, velocity } = event;
-    const place = { drum: drumOf(noteNumber, notes), sample: secondsAt(tick) * sampleRateHz };
+    const { min, max } = hitRanges.sample;
+    const sample = requireRange('hitsFromMidi: sample of a note', secondsAt(tick) * sampleRateHz, min, max);
+    const place = { drum: drumOf(noteNumber, notes), sample };
     return [{ ...place, velocityDb: dbOfVelocity(velocity, curve), velocity, confidence: 1, source: 'imported' }];
   });
   return hitListOf(sampleRateHz, hits);
@@ -85,14 +89,33 @@ function timed(track: readonly MidiEvent[]): TimedEvent[] {
 function parsed(bytes: Uint8Array): MidiData {
   let data: MidiData;
   try {
-    data = parseMidi(bytes);
+    data = parseMidi(guarded(bytes));
   } catch (fault) {
-    // The package throws texts.
-    throw new TypeError(`hitsFromMidi: bytes must be a standard MIDI file, but ${String(fault)}`, { cause: fault });
+    const why = fault instanceof Error ? fault.message : String(fault); // the package throws texts
+    throw new TypeError(`hitsFromMidi: bytes must be a standard MIDI file, but ${why}`, { cause: fault });
   }
   const { format } = data.header;
   if (format !== 0 && format !== 1) throw new TypeError(`hitsFromMidi: format must be 0 or 1, got ${String(format)}`);
   return data;
+}
+
+/** Bytes behind whose end nothing can be read: the package would read on there, and in some files for ever. */
+function guarded(bytes: Uint8Array): Uint8Array {
+  const outside = 'a length leads out of the file';
+  return new Proxy(bytes, {
+    get(target, name): unknown {
+      if (name === 'length') return target.length;
+      if (name === 'slice') {
+        return (from: number, to: number) => {
+          if (!(from <= to && to <= target.length)) throw new RangeError(outside);
+          return guarded(target.slice(from, to));
+        };
+      }
+      const value: unknown = Reflect.get(target, name, target);
+      if (value === undefined) throw new RangeError(outside);
+      return value;
+    },
+  });
 }
 
 /** Seconds of a tick, by the tempo changes on the way or the frames of the header. */

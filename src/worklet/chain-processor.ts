@@ -2,6 +2,7 @@
  * Chain processor: the part of a chain node that lives in the audio thread.
  * @module
  */
+import { requireObject } from '../core/json-check.ts';
 import { ChainRunner } from './chain-runner.ts';
 import type { ChainMessage, ChainSettings, NodeMessage } from './messages.ts';
 import { CHAIN_HEAD } from './meter-layout.ts';
@@ -20,12 +21,15 @@ export function registerChain(scope: WorkletScope): void {
       super();
       this.#runner = new ChainRunner(processorOptions, scope.sampleRate);
       const { meters } = processorOptions;
-      this.#sink = meters && new MeterSink(meters, this.#runner.meters, CHAIN_HEAD, this.port);
+      if (meters !== undefined) this.#sink = new MeterSink(meters, this.#runner.meters, CHAIN_HEAD, this.port);
       this.port.onmessage = ({ data }: MessageEvent<ChainMessage>) => {
-        if (data.kind === 'reset') this.#runner.chain.reset();
-        else if (data.kind === 'close') this.#open = false;
-        else if (data.kind === 'meters') this.#sink?.takeBack(data.values);
-        else telling(this, () => this.#runner.setAt(data.block, data.options, data.frame));
+        telling(this, () => {
+          requireObject('message', data);
+          if (data.kind === 'reset') this.#runner.chain.reset();
+          else if (data.kind === 'close') this.#open = false;
+          else if (data.kind === 'meters') this.#sink?.takeBack(data.values);
+          else this.#runner.setAt(data.block, data.options, data.frame);
+        });
       };
     }
 

@@ -9,6 +9,9 @@
  * @module
  */
 import type { Chain } from '../core/chain.ts';
+import { requireInteger } from '../core/check.ts';
+import { requireList, requireObject } from '../core/json-check.ts';
+import { requireFormat } from '../core/pieces.ts';
 import type { Side, StreamFormat } from '../core/processor.ts';
 import { simdKernels } from '../simd/simd-kernels.ts';
 import { createBlockChain } from './block-chain.ts';
@@ -17,6 +20,9 @@ import { CHAIN_HEAD, clearMeters, meterLength } from './meter-layout.ts';
 
 /** One quantum of a port: its channels, or none of them when nothing is connected. */
 type Quantum = readonly Float32Array[];
+
+/** Most channels of a key: a buffer is held for each. */
+const MOST_KEY_CHANNELS = 64;
 
 /** Runs a chain and the settings that are due at frames. */
 export class ChainRunner {
@@ -32,14 +38,18 @@ export class ChainRunner {
 
   /** @throws TypeError or RangeError with the path of the first fault of the chain */
   constructor({ chain, channels, keyChannels, automation, meters }: ChainSettings, sampleRateHz: number) {
-    const format: StreamFormat = { sampleRateHz, channels, simd: simdKernels() };
-    this.meters = new Float64Array(meterLength(chain.length));
+    const format: StreamFormat = { ...requireFormat('chain', { sampleRateHz, channels }), simd: simdKernels() };
+    requireInteger('keyChannels', keyChannels, 0, MOST_KEY_CHANNELS);
+    this.meters = new Float64Array(meterLength(requireList('chain', chain).length));
     clearMeters(this.meters, CHAIN_HEAD);
     this.#metered = meters !== undefined;
     this.chain = createBlockChain(chain, format, keyChannels, this.#metered ? this.meters : undefined).chain;
     this.#input = new Array<Float32Array>(channels).fill(this.#silence);
     this.#key = new Array<Float32Array>(keyChannels).fill(this.#silence);
-    for (const { block, options, frame } of automation) this.setAt(block, options, frame);
+    requireList('automation', automation).forEach((timed, a) => {
+      const { block, options, frame } = requireObject(`automation[${a}]`, timed) as unknown as TimedOptions;
+      this.setAt(block, options, frame);
+    });
   }
 
   /**
@@ -49,6 +59,9 @@ export class ChainRunner {
    * @throws TypeError or RangeError; nothing is set then
    */
   setAt(block: number, options: TimedOptions['options'], frame: number): void {
+    requireInteger('frame', frame, -Number.MAX_SAFE_INTEGER, Number.MAX_SAFE_INTEGER);
+    requireInteger('block', block, 0, Number.MAX_SAFE_INTEGER);
+    requireObject('options', options);
     this.chain.check({ [block]: options });
     this.#queue.push({ frame, block, options });
     this.#queue.sort((a, b) => a.frame - b.frame); // stable: of two at one frame the later call comes later

@@ -6,6 +6,8 @@
  *
  * @module
  */
+import { refuse, requireInteger } from '../core/check.ts';
+import { requireObject } from '../core/json-check.ts';
 import type { NodeMessage } from './messages.ts';
 import { clearMeters, type MeterSettings, SharedMeters } from './meter-layout.ts';
 
@@ -23,8 +25,15 @@ export class MeterSink {
   #frames = 0;
 
   /** @param head - index of the first value of a block in `values` */
-  constructor({ everyFrames, shared }: MeterSettings, values: Float64Array, head: number, port: MessagePort) {
-    this.#every = everyFrames;
+  constructor(settings: MeterSettings, values: Float64Array, head: number, port: MessagePort) {
+    requireObject('meters', settings);
+    const { everyFrames, shared } = settings;
+    this.#every = requireInteger('meters.everyFrames', everyFrames, 1, Number.MAX_SAFE_INTEGER);
+    if (
+      shared !== undefined &&
+      !(shared instanceof SharedArrayBuffer && shared.byteLength === SharedMeters.bytes(values.length))
+    )
+      refuse('meters.shared', 'memory for the values', shared, TypeError);
     this.#values = values;
     this.#head = head;
     this.#port = port;
@@ -32,8 +41,11 @@ export class MeterSink {
     for (let i = 0; i < MESSAGES_UNDERWAY; i++) this.#free.push(new Float64Array(values.length));
   }
 
+  /** @throws TypeError for what is no buffer of the values */
   takeBack(values: Float64Array): void {
-    this.#free.push(values);
+    if (!(values instanceof Float64Array && values.length === this.#values.length))
+      refuse('values', 'a buffer of the meters', values, TypeError);
+    if (this.#free.length < MESSAGES_UNDERWAY) this.#free.push(values);
   }
 
   /** Notes that so many frames have passed. Values that cannot go yet go on gathering. */

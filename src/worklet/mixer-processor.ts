@@ -2,6 +2,8 @@
  * Mixer processor: the part of a mixer node that lives in the audio thread.
  * @module
  */
+import { requireObject } from '../core/json-check.ts';
+import { telling } from './chain-processor.ts';
 import type { MixerMessage, MixerSettings } from './messages.ts';
 import { MeterSink } from './meter-sink.ts';
 import { MixerRunner } from './mixer-runner.ts';
@@ -19,11 +21,14 @@ export function registerMixer(scope: WorkletScope): void {
       super();
       const { meters } = processorOptions;
       this.#runner = new MixerRunner(processorOptions, scope.sampleRate);
-      this.#sink = meters && new MeterSink(meters, this.#runner.meters, this.#runner.meterHead, this.port);
+      if (meters !== undefined) this.#sink = new MeterSink(meters, this.#runner.meters, this.#runner.meterHead, this.port);
       this.port.onmessage = ({ data }: MessageEvent<MixerMessage>) => {
-        if (data.kind === 'value') this.#runner.setAt(data);
-        else if (data.kind === 'meters') this.#sink?.takeBack(data.values);
-        else this.#open = false;
+        telling(this, () => {
+          requireObject('message', data);
+          if (data.kind === 'value') this.#runner.setAt(data);
+          else if (data.kind === 'meters') this.#sink?.takeBack(data.values);
+          else this.#open = false;
+        });
       };
     }
 

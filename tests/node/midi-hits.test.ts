@@ -70,6 +70,27 @@ describe('hits as a MIDI file', () => {
     expect(hits.map(({ drum, sample }) => [drum, sample])).toEqual([['hat', 48000]]);
   });
 
+  it('is refused where it ends too early, wherever that is', () => {
+    const whole = hitsToMidi(list);
+    const unexpected = Array.from(whole.keys()).filter((length) => {
+      try {
+        hitsFromMidi(whole.slice(0, length), 48000);
+        return true;
+      } catch (error) {
+        return !(error instanceof TypeError && error.message.startsWith('hitsFromMidi: '));
+      }
+    });
+    expect(whole.length).toBeGreaterThan(60);
+    expect(unexpected).toEqual([14]); // a header that promises a track, and nothing behind it: no hits
+  });
+
+  it('is refused where a text has a length below 0, which the parser alone would read for ever', () => {
+    const below = [0x88, 0x80, 0x80, 0x80, 0]; // 8 x 2^28 does not fit 32 bits with a sign
+    expect(() => hitsFromMidi(midiFile([0, 96], [0, 0xff, 0x01, ...below]), 48000)).toThrow(
+      'hitsFromMidi: bytes must be a standard MIDI file, but a length leads out of the file',
+    );
+  });
+
   it('is refused where it makes no sense', () => {
     expect(() => hitsToMidi(hitListOf(48000, [hitAt(0, { drum: 'snair' })]))).toThrow(
       'hitsToMidi: snair has no note; the nearest name is snare',
