@@ -21,7 +21,8 @@ export function registerMixer(scope: WorkletScope): void {
       super();
       const { meters } = processorOptions;
       this.#runner = new MixerRunner(processorOptions, scope.sampleRate);
-      if (meters !== undefined) this.#sink = new MeterSink(meters, this.#runner.meters, this.#runner.meterHead, this.port);
+      if (meters !== undefined)
+        this.#sink = new MeterSink(meters, this.#runner.meters, this.#runner.meterHead, this.port);
       this.port.onmessage = ({ data }: MessageEvent<MixerMessage>) => {
         telling(this, () => {
           requireObject('message', data);
