@@ -39,7 +39,7 @@ const noExportAll = {
 };
 
 export default tseslint.config(
-  { ignores: ['**/dist', 'out', 'coverage', 'temp', 'tests/vectors', 'simd'] },
+  { ignores: ['**/dist', 'out', 'coverage', 'temp', 'site', 'tests/vectors', 'simd'] },
   js.configs.recommended,
   {
     files: ['**/*.ts'],

@@ -17,9 +17,9 @@ function libraryEntries(): Record<string, string> {
   );
 }
 
-/** `src/node/worker-file.ts` asks for an address only where there is no file name. */
-const quiet: Options['esbuildOptions'] = (options) => {
-  options.logOverride = { 'empty-import-meta': 'silent' };
+/** A CommonJS file knows itself by its name (`src/node/worker-file.ts`); there `import.meta` would be a fault of syntax. */
+const namedFile: Options['esbuildOptions'] = (options, { format }) => {
+  if (format === 'cjs') options.define = { ...options.define, 'import.meta.url': 'undefined' };
 };
 
 const notices = thirdPartyNotices('dist/THIRD-PARTY-NOTICES.txt');
@@ -37,7 +37,7 @@ const library: Options = {
   treeshake: false,
   dts: false, // scripts/build-types.mjs
   esbuildPlugins: [notices, bundleTextPlugin()],
-  esbuildOptions: quiet,
+  esbuildOptions: namedFile,
 };
 
 /** The address of that script; it must stay beside it, so it shares no chunk. */
@@ -77,7 +77,7 @@ const programs: Options = {
   dts: false,
   banner: { js: '#!/usr/bin/env node' },
   esbuildPlugins: [notices],
-  esbuildOptions: quiet,
+  esbuildOptions: namedFile,
 };
 
 export default defineConfig([library, worklet, workletUrl, programs]);
