@@ -10,7 +10,7 @@ export function describe(value: unknown): string {
   try {
     return ['string', 'object'].includes(typeof value) ? JSON.stringify(value) : String(value);
   } catch {
-    return 'what is no JSON'; // a circle, or a bigint in it
+    return typeof value; // a circle, or a bigint in it
   }
 }
 

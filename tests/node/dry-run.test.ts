@@ -63,7 +63,7 @@ describe('dryRunPlanFile', () => {
     }
     expect(report.latencySamples).toBe(240);
     for (const [path, { startSamples, endSamples }] of Object.entries(mix.strips)) {
-      expect(report.strips[path], path).toEqual({ startSamples, endSamples, peakDb: null });
+      expect(report.strips[path], path).toMatchObject({ startSamples, endSamples, peakDb: null });
     }
   });
 
