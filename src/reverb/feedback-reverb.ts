@@ -214,7 +214,7 @@ export class FeedbackReverb extends ParameterShell<typeof feedbackReverbParamete
 
   /** Once nothing that a host could hear is left, the lines are emptied; else they would ring on in denormal numbers. */
   protected override onGrid(): void {
-    if (this.#silence.shouldEmpty(this.k[DECADES])) {
+    if (this.#silence.shouldEmpty(this.k, DECADES)) {
       this.#network.reset();
       for (const diffuser of this.#diffusers) diffuser.reset();
     }

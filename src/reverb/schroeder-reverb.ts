@@ -128,7 +128,7 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
 
   /** Once nothing that a host could hear is left, the tanks are emptied; else they would ring on in denormal numbers. */
   protected override onGrid(): void {
-    if (this.#silence.shouldEmpty(this.k[3])) for (const tank of this.#tanks) tank.reset();
+    if (this.#silence.shouldEmpty(this.k, 3)) for (const tank of this.#tanks) tank.reset();
   }
 
   protected override advance(x: Float64Array[], count: number): void {

@@ -34,9 +34,9 @@ export class SilenceWatch implements Part {
     this.#now[0] = 0;
   }
 
-  /** Whether the loops, with this decay, should be emptied now; they are taken to be from here. */
-  shouldEmpty(decadesPerSample: number): boolean {
-    if (this.empty || this.#now[0] * decadesPerSample < DECADES_TO_SILENCE) return false;
+  /** Whether the loops, which decay by `k[at]` decades a sample, should be emptied now; they are taken to be from here. */
+  shouldEmpty(k: Float64Array, at: number): boolean {
+    if (this.empty || this.#now[0] * k[at] < DECADES_TO_SILENCE) return false;
     this.#now[1] = 1;
     return true;
   }
