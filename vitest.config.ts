@@ -5,6 +5,7 @@ export default defineConfig({
   plugins: [bundleTextVite()],
   test: {
     include: ['tests/**/*.test.ts'],
+    globalSetup: ['tests/support/unpack-browser.ts'],
     setupFiles: ['tests/support/fast-check-seed.ts'],
     testTimeout: 60_000,
     hookTimeout: 60_000,

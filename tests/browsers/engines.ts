@@ -50,13 +50,18 @@ const systemChromium = () =>
     '/usr/bin/google-chrome',
   ]);
 
-/** The system's Chromium, or the one that came with the development dependencies. */
+/** Where the system's Chromium is, or the one that came with the development dependencies, unpacked if it is not yet. */
+export async function chromiumPath(): Promise<string> {
+  return systemChromium() ?? (await import('@sparticuz/chromium')).default.executablePath();
+}
+
+/**
+ * Starts it, without the flags that come with the packed one: they would keep pages from being isolated. On a machine
+ * without a locale that one would call its language en-US@posix, which some pages refuse.
+ */
 export async function launchChromium() {
-  const installed = systemChromium();
-  if (installed !== undefined) return chromium.launch({ executablePath: installed, args: CHROMIUM_FLAGS });
-  const { default: packed } = await import('@sparticuz/chromium');
-  // Without the flags that come with it: they would keep pages from being isolated.
-  return chromium.launch({ executablePath: await packed.executablePath(), args: CHROMIUM_FLAGS });
+  const env = { ...process.env, LANGUAGE: 'en_US', LC_ALL: 'en_US.UTF-8' };
+  return chromium.launch({ executablePath: await chromiumPath(), args: CHROMIUM_FLAGS, env });
 }
 
 const chromiumEngine: Engine = {
