@@ -35,7 +35,7 @@ import { simdKernels } from '../../src/simd/simd-kernels.ts';
 declare const gc: () => void;
 
 /** What is called rarely, the meters' transforms once in 64 blocks, is compiled late. */
-const WARM_UP = { processor: 20_000, meter: 150_000 };
+const WARM_UP = { processor: 20_000, meter: 60_000 };
 /** Processes that a case has at most: see `least`. */
 const ATTEMPTS = 6;
 const BLOCKS = 60_000;
