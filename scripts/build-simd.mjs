@@ -2,11 +2,12 @@
  * Compiles `simd/` with AssemblyScript into `src/simd/module-text.ts`, which is committed, so that building the package takes
  * no other compiler; a test holds that it is up to date.
  */
-import { writeFileSync } from 'node:fs';
+import { readdirSync, writeFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import asc from 'assemblyscript/asc';
 
 const ROOT = resolve(import.meta.dirname, '..');
+const SOURCES = resolve(ROOT, 'simd');
 const PAGES = '2'; // 128 kB; the memory never grows, since all views of it would be lost
 
 /** The text of the file as the sources in `simd/` make it. */
@@ -15,9 +16,11 @@ export async function moduleText() {
   let bytes;
   const { error, stderr } = await asc.main(
     [
-      'half-band.ts',
+      ...readdirSync(SOURCES)
+        .filter((name) => name.endsWith('.ts'))
+        .sort(),
       ...['-O3', '--noAssert', '--runtime', 'stub', '--enable', 'simd', '--outFile', 'module.wasm'],
-      ...['--initialMemory', PAGES, '--maximumMemory', PAGES, '--baseDir', resolve(ROOT, 'simd')],
+      ...['--initialMemory', PAGES, '--maximumMemory', PAGES, '--baseDir', SOURCES],
     ],
     {
       writeFile: (_name, contents) => {
