@@ -64,7 +64,7 @@ export function take(seconds: number, seed: number): MixInput {
     channels: 1,
     frames: seconds * RATE_HZ,
     read: (start, [into], count) => {
-      for (let i = 0; i < count; i++) into[i] = second[(start + i) % RATE_HZ];
+      for (let i = 0, at = start % RATE_HZ; i < count; i++, at = at === RATE_HZ - 1 ? 0 : at + 1) into[i] = second[at];
       return count;
     },
   };

@@ -47,6 +47,18 @@ export function scratch(channels: number, rows: Float64Array[] = []): Float64Arr
   return rows;
 }
 
+/** Whether the rows are such as {@link scratch} makes, which a kernel may work on. */
+export function isScratch(rows: Channels): rows is Float64Array[] {
+  return rows.every((row) => row.length === BLOCK && row instanceof Float64Array);
+}
+
+/** Rows of {@link BLOCK} samples after each other, the last perhaps shorter: views of longer ones. */
+export function cutIntoPieces(rows: readonly Float64Array[]): Float64Array[][] {
+  return Array.from({ length: Math.ceil(rows[0].length / BLOCK) }, (_, p) =>
+    rows.map((row) => row.subarray(p * BLOCK, (p + 1) * BLOCK)),
+  );
+}
+
 /**
  * Copies `source[start .. start + count)` to the front of `target`; returns how many samples the guard refused. Two at a
  * time, because an engine looks at an array anew in every turn of a loop; a sum tells whether all of them pass. Where one

@@ -3,6 +3,8 @@
  *
  *     input -> guard -> piece of <= 128 samples in Float64 -> kernel, in place -> output
  *
+ * - Trusted rows of 128 doubles, in place, are what a kernel works on: nothing is copied between processors in series that
+ *   are run on such rows, which would cost as much as a plain kernel.
  * - Pieces never cross a multiple of 128 samples counted from `reset`, so that what a kernel does once per piece
  *   falls on the same samples however the signal is cut into blocks.
  * - All numbers that `process` changes live in Float64 arrays that the shell knows of (`own`, `memory`), so that a block
@@ -11,7 +13,7 @@
  * @module
  */
 import { refuse } from './check.ts';
-import { BLOCK, load, requireFormat, requireShape, scratch, store } from './pieces.ts';
+import { BLOCK, isScratch, load, requireFormat, requireShape, scratch, store } from './pieces.ts';
 import type { Channels, Part, Processor, Side, StreamFormat } from './processor.ts';
 
 const NO_SIDE: Side = {};
@@ -72,13 +74,17 @@ export abstract class Shell implements Processor {
       refuse(`${this.owner}: start and end`, `whole numbers in order, 0 to ${length}`, `${start} and ${end}`);
     }
     this.enter(side, length);
+    const rows = trusted && input === output && isScratch(output) ? output : undefined;
     for (let at = start; at < end;) {
       const offset = counts[0] % BLOCK;
       if (offset === 0) this.onGrid();
       const count = Math.min(BLOCK - offset, end - at, this.nextPiece());
-      for (let c = 0; c < channels; c++) counts[1] += load(input[c], at, count, x[c], trusted);
-      this.advance(x, count, side, at);
-      for (let c = 0; c < channels; c++) store(x[c], output[c], at, count);
+      if (rows && at === 0) this.advance(rows, count, side, 0);
+      else {
+        for (let c = 0; c < channels; c++) counts[1] += load(input[c], at, count, x[c], trusted);
+        this.advance(x, count, side, at);
+        for (let c = 0; c < channels; c++) store(x[c], output[c], at, count);
+      }
       counts[0] += count;
       at += count;
     }

@@ -7,6 +7,7 @@
  *
  * @module
  */
+import { cutIntoPieces } from '../core/pieces.ts';
 import { staticGain } from '../dynamics/static-curve.ts';
 import type { TimeColumns } from './time-columns.ts';
 
@@ -29,8 +30,9 @@ export interface GainReport {
 
 /** Gathers the gains of one block. */
 export class GainTrace {
-  /** Where the block writes, a chunk long. */
-  readonly trace: { readonly gainDb: readonly Float64Array[] };
+  /** Where the block writes, piece by piece of a chunk. */
+  readonly pieces: readonly { readonly gainDb: Float64Array[] }[];
+  readonly #rows: readonly Float64Array[];
   readonly #columns: TimeColumns;
   readonly #late: number;
   readonly #restDb: number;
@@ -40,7 +42,8 @@ export class GainTrace {
    * @param restDb - gain of the block at rest
    */
   constructor(channels: number, chunkFrames: number, columns: TimeColumns, late: number, restDb: number) {
-    this.trace = { gainDb: Array.from({ length: channels }, () => new Float64Array(chunkFrames)) };
+    this.#rows = Array.from({ length: channels }, () => new Float64Array(chunkFrames));
+    this.pieces = cutIntoPieces(this.#rows).map((gainDb) => ({ gainDb }));
     this.#columns = columns;
     this.#late = late;
     this.#restDb = restDb;
@@ -48,7 +51,7 @@ export class GainTrace {
 
   /** Takes the first `frames` of the trace, which have left the block at `now`. */
   take(now: number, frames: number): void {
-    const rows = this.trace.gainDb,
+    const rows = this.#rows,
       lowest = rows[0];
     for (let c = 1; c < rows.length; c++) {
       const row = rows[c];

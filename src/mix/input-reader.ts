@@ -86,28 +86,32 @@ export class InputReader {
   /** Fills `into[c][0 .. count)` with the frames from `start` on, which may lie before the first or after the last. */
   read(start: number, into: readonly Float64Array[], count: number): void {
     const { beforeSamples, afterSamples } = this.#shift;
-    this.#readWindows(start - this.#offset, count + beforeSamples + afterSamples);
+    const whole = beforeSamples === 0;
+    const windows = whole ? into : this.#windows;
+    this.#readWindows(windows, start - this.#offset, count + beforeSamples + afterSamples);
     for (let c = 0; c < into.length; c++) {
       const y = into[c];
-      this.#shift.run(this.#windows[c], y, count);
+      if (!whole) this.#shift.run(windows[c], y, count);
       if (this.#inverted) for (let i = 0; i < count; i++) y[i] = -y[i];
     }
   }
 
   /** Fills the windows from frame `start` of the source on. */
-  #readWindows(start: number, count: number): void {
+  #readWindows(windows: readonly Float64Array[], start: number, count: number): void {
     const before = Math.min(count, Math.max(0, -start));
     const first = start + before;
     const there = Math.max(0, Math.min(count - before, this.#source.frames - first));
     const got = there === 0 ? 0 : this.#source.read(first, this.#buffers, there);
     for (let c = 0; c < this.channels; c++) {
       const x = this.#buffers[this.#wanted[c]],
-        y = this.#windows[c];
-      y.fill(0, 0, count);
+        y = windows[c];
+      y.fill(0, 0, before);
       for (let i = 0; i < got; i++) {
-        if (Math.abs(x[i]) <= INPUT_LIMIT) y[before + i] = x[i];
-        else if (first + i >= this.#checkedTo) this.nonFinite++;
+        const fine = Math.abs(x[i]) <= INPUT_LIMIT;
+        y[before + i] = fine ? x[i] : 0;
+        if (!fine && first + i >= this.#checkedTo) this.nonFinite++;
       }
+      y.fill(0, before + got, count);
     }
     this.#checkedTo = Math.max(this.#checkedTo, first + got);
   }

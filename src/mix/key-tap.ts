@@ -3,12 +3,14 @@
  * @module
  */
 import { DelayLine } from '../core/delay-line.ts';
-import { BLOCK } from '../core/pieces.ts';
+import { BLOCK, cutIntoPieces } from '../core/pieces.ts';
 
 /** A delayed copy of a strip's channels, a chunk at a time. */
 export class KeyTap {
   /** The copy; as long as a chunk. */
-  readonly buffers: Float64Array[];
+  readonly buffers: readonly Float64Array[];
+  /** The same, piece by piece. */
+  readonly pieces: readonly Float64Array[][];
   readonly #from: readonly Float64Array[];
   readonly #lines: readonly DelayLine[];
   readonly #delaySamples: number;
@@ -19,6 +21,7 @@ export class KeyTap {
     this.#delaySamples = delaySamples;
     this.#lines = from.map(() => new DelayLine(delaySamples));
     this.buffers = from.map((x) => new Float64Array(x.length));
+    this.pieces = cutIntoPieces(this.buffers);
   }
 
   /** Takes over the first `frames` of the strip's chunk. */

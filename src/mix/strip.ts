@@ -11,6 +11,7 @@
  */
 import type { RunningBlock } from '../blocks/create-block.ts';
 import { dbToGain } from '../core/decibels.ts';
+import { BLOCK, cutIntoPieces } from '../core/pieces.ts';
 import type { Side } from '../core/processor.ts';
 import type { GainTrace } from './gain-trace.ts';
 import type { HitKeyTap } from './hit-key-tap.ts';
@@ -79,6 +80,7 @@ export class Strip {
   readonly buffers: readonly Float64Array[];
   /** Largest magnitude behind the chain so far. */
   peak = 0;
+  readonly #pieces: readonly Float64Array[][]; // of the buffers
   readonly #blocks: readonly StripBlock[];
   readonly #paths: readonly StripPath[];
   readonly #fader: Fader;
@@ -98,6 +100,7 @@ export class Strip {
     readonly law: PanLaw;
   }) {
     this.buffers = parts.buffers;
+    this.#pieces = cutIntoPieces(parts.buffers);
     this.#blocks = parts.blocks;
     this.#paths = parts.paths;
     this.#fader = parts.fader;
@@ -145,22 +148,25 @@ export class Strip {
 
   #runBlock(b: number, now: number, frames: number): void {
     const { block, key, time, gains } = this.#blocks[b],
-      x = this.buffers as Float64Array[],
+      pieces = this.#pieces,
       queue = this.#blockQueues[b],
       sample = now - time,
       side = this.#side;
     key?.take(frames);
-    side.key = key?.buffers;
-    side.trace = gains?.trace;
     for (let start = 0; start < frames;) {
       while (isDue(queue, sample + start)) {
         const { name, value, band } = queue.shift() as StripEvent;
         block.set(name, value, band);
       }
-      side.start = start;
-      side.end = stretchEnd(queue, sample, frames);
-      block.processor.process(x, x, side);
-      start = side.end;
+      const p = Math.floor(start / BLOCK),
+        first = BLOCK * p;
+      const end = Math.min(first + BLOCK, stretchEnd(queue, sample, frames));
+      side.key = key?.pieces[p];
+      side.trace = gains?.pieces[p];
+      side.start = start - first;
+      side.end = end - first;
+      block.processor.process(pieces[p], pieces[p], side);
+      start = end;
     }
     gains?.take(now, frames);
   }
