@@ -105,12 +105,9 @@ export class SpectrumMeter {
 
   #finishHop(): void {
     for (let c = 0; c < this.#frames.length; c++) this.#analyse(c);
-    if (this.#frames.length === 2) {
-      const re = this.#re,
-        im = this.#im,
-        products = this.#products;
-      for (let k = 0; k < products.length; k++) products[k] += re[0][k] * re[1][k] + im[0][k] * im[1][k];
-    }
+    const re = this.#re,
+      im = this.#im;
+    if (this.#frames.length === 2) addProducts(this.#products, re[0], im[0], re[1], im[1]);
     const hop = this.#size / OVERLAP;
     for (let c = 0; c < this.#frames.length; c++) {
       this.#frames[c].copyWithin(0, hop);
@@ -120,15 +117,12 @@ export class SpectrumMeter {
   }
 
   #analyse(c: number): void {
-    const frame = this.#frames[c],
-      window = this.#window,
-      windowed = this.#windowed,
-      powers = this.#powers[c],
+    const windowed = this.#windowed,
       re = this.#re[c % this.#re.length],
       im = this.#im[c % this.#im.length];
-    for (let i = 0; i < windowed.length; i++) windowed[i] = window[i] * frame[i];
+    multiply(this.#window, this.#frames[c], windowed);
     this.#fft.forward(windowed, re, im);
-    for (let k = 0; k < powers.length; k++) powers[k] += re[k] * re[k] + im[k] * im[k];
+    addProducts(this.#powers[c], re, im, re, im);
   }
 
   /** Reads as if silence followed, and then goes back to where the stream is. */
@@ -167,6 +161,23 @@ export class SpectrumMeter {
       width: total > 0 ? Math.max(0, Math.min(1, (total / 2 - product) / total)) : null,
     };
   }
+}
+
+// Loops of a frame are functions of their own: an engine compiles those soon, however rarely a frame is full.
+
+function multiply(a: Float64Array, b: Float64Array, product: Float64Array): void {
+  for (let i = 0; i < product.length; i++) product[i] = a[i] * b[i];
+}
+
+/** Adds the real parts of the products of a spectrum with the conjugate of another: powers where both are one. */
+function addProducts(
+  sums: Float64Array,
+  re: Float64Array,
+  im: Float64Array,
+  otherRe: Float64Array,
+  otherIm: Float64Array,
+): void {
+  for (let k = 0; k < sums.length; k++) sums[k] += re[k] * otherRe[k] + im[k] * otherIm[k];
 }
 
 /** Spectrum of a whole signal in bands; the 31 third octaves from 20 Hz to 20 kHz unless given. */
