@@ -73,8 +73,10 @@ export const stereoOnly: readonly string[] = ['midSide', 'monoBelow'];
 const impulses: Readonly<Record<string, number>> = { second: 1, 'four seconds': 4 };
 
 /** Blocks that have work done in WebAssembly, if they are given it. */
-export const hasSimd = (name: string): boolean =>
-  'oversampling' in blockTypes[(blockCases[name] as { readonly type: string }).type].parameters;
+export function hasSimd(name: string): boolean {
+  const { type } = blockCases[name] as { readonly type: string };
+  return type === 'compressor' || 'oversampling' in blockTypes[type].parameters;
+}
 
 /** Makes the block of a case, in plain loops unless it is given more. */
 export function blockOf(name: string, channels: number, simd?: SimdKernels): Processor {

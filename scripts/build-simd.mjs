@@ -8,7 +8,7 @@ import asc from 'assemblyscript/asc';
 
 const ROOT = resolve(import.meta.dirname, '..');
 const SOURCES = resolve(ROOT, 'simd');
-const PAGES = '2'; // 128 kB; the memory never grows, since all views of it would be lost
+const PAGES = '5'; // 320 kB; the memory never grows, since all views of it would be lost
 
 /** The text of the file as the sources in `simd/` make it. */
 export async function moduleText() {

@@ -224,7 +224,7 @@ export function asin(x: number): number {
 
 const STEPS = 2048; // table entries per octave, and per unit of tanh's argument
 const FLOOR = 9.332636185032189e-302; // 2^-1000
-const TANH_STEP = 0.00048828121119489645; // tanh(1 / STEPS), by which the addition theorem goes from entry to entry
+const DELTA = 0.00048828121119489645; // tanh(1 / STEPS), by which the addition theorem goes from entry to entry
 const TANH_END = 9; // the table ends at 1, from which tanh 9 differs by 3e-8
 
 /** Fills a table in which each entry follows from its index and the entry before. */
@@ -236,13 +236,13 @@ function tabulate(length: number, first: number, next: (i: number, before: numbe
 
 // Built when the module loads, so by few operations: the roundings of 18432 steps add up to less than 1e-12. The
 // lengths are written out because a bundler drops an unused table only if its arguments are plain literals.
-const log2Table = /* @__PURE__ */ tabulate(2049, 0, (i, y) => {
+export const log2Table = /* @__PURE__ */ tabulate(2049, 0, (i, y) => {
   const s = 1 / (2 * (STEPS + i) - 1); // log2 of (1 + s) / (1 - s) is the step from log2(m - 1) to log2(m)
   return i < STEPS ? y + 2 * Math.LOG2E * (s + (s * s * s) / 3) : 1;
 });
-const exp2Table = /* @__PURE__ */ tabulate(2049, 1, (i, x) => (i < STEPS ? x * 1.0003385080526823 : 2));
+export const exp2Table = /* @__PURE__ */ tabulate(2049, 1, (i, x) => (i < STEPS ? x * 1.0003385080526823 : 2));
 const exp2Scales = /* @__PURE__ */ tabulate(2001, FLOOR, (_, x) => 2 * x);
-const tanhTable = /* @__PURE__ */ tabulate(18434, 0, (i, t) => (i < 18432 ? (t + TANH_STEP) / (1 + t * TANH_STEP) : 1));
+export const tanhTable = /* @__PURE__ */ tabulate(18434, 0, (i, t) => (i < 18432 ? (t + DELTA) / (1 + t * DELTA) : 1));
 
 /**
  * Replaces the first `count` values by their logarithm to base 2, within 4.5e-8 (2.7e-7 dB); exact for powers of two.

@@ -17,6 +17,9 @@ export interface OversamplingStages extends Part {
   down(x: Float64Array, count: number): void;
 }
 
+/** A clipping curve f: replaces y[0 .. count) by c f(g y); `k` begins with g and c. */
+export type CurveInPlace = (y: Float64Array, count: number, k: Float64Array) => void;
+
 /** Kernels that do two numbers at a time. All who share them work one after the other. */
 export interface SimdKernels {
   /**
@@ -26,4 +29,13 @@ export interface SimdKernels {
    * @param lateSamples - samples of the high rate by which the way down is delayed
    */
   oversampling(pairs: readonly Float64Array[], lateSamples: number): OversamplingStages;
+  /** Clipping curves, for what `up` of the oversampling stages returned. */
+  readonly curves: Readonly<Record<'hard' | 'cubic' | 'tanh', CurveInPlace>>;
+  /**
+   * Turns a row of 128 levels into gains, in place, as the passes of `compressor.ts` do one after the other.
+   *
+   * @param k - that block's constants
+   * @param state - of the row: the smoothed gain and the lasting one
+   */
+  compress(row: Float64Array, k: Float64Array, state: Float64Array): void;
 }

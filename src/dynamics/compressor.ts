@@ -29,7 +29,9 @@ import { DB_PER_OCTAVE } from '../core/decibels.ts';
 import { MOST_KEY_CHANNELS } from '../core/key-input.ts';
 import { exp2, exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
+import type { SimdKernels } from '../core/simd-kernels.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { flush, lasting, rootMeanSquare, smoothBranching } from './detector.ts';
 import { type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
@@ -89,10 +91,12 @@ type Values = ParameterValues<typeof compressorParameters>;
  */
 export class Compressor extends DynamicsShell<typeof compressorParameters> {
   readonly #power: Float64Array; // mean square of each key channel; nothing for peaks
+  readonly #simd: SimdKernels | undefined;
 
   /** @throws TypeError or RangeError if an option is not as {@link compressorParameters} says. */
   constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
     super('Compressor', compressorParameters, format, options, parts, 2);
+    this.#simd = format.simd;
     this.#power = this.memory(this.values.detector === 'rms' ? MOST_KEY_CHANNELS : 0);
     this.begin();
   }
@@ -135,6 +139,10 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
     const makeup = this.k[8];
+    if (this.#simd && this.linked && count === BLOCK) {
+      for (let c = 0; c < rows.length; c++) this.#simd.compress(rows[c], this.k, this.rowState[c]);
+      return;
+    }
     for (const row of rows) {
       log2InPlace(row, count);
       pastThreshold(row, count, this.k);

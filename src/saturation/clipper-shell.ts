@@ -66,7 +66,9 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
   constructor(owner: string, table: T, format: StreamFormat, options: ParameterOptions<T>) {
     super(owner, table, format, options);
     const { oversampling: factor, antialiasing } = this.values as Values;
-    const curve = this.curveOf(this.values);
+    const ownCurve = this.curveOf(this.values);
+    const faster = factor > 1 ? format.simd?.curves[ownCurve.name] : undefined; // at 1x the samples are not there
+    const curve = faster ? { ...ownCurve, inPlace: faster } : ownCurve;
     const perChannel = { length: format.channels };
     this.#factor = factor;
     this.#shapings = Array.from(perChannel, () => this.own(createShaping(antialiasing, curve, factor, BLOCK * factor)));

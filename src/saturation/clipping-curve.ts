@@ -5,11 +5,12 @@
  * @module
  */
 import type { Part } from '../core/processor.ts';
+import type { CurveInPlace, SimdKernels } from '../core/simd-kernels.ts';
 
 /** A curve f, odd and rising, with all that the ways to run it ask for. */
 export interface ClippingCurve {
-  /** y = c f(g y), in place; `k` begins with g and c. */
-  readonly inPlace: (y: Float64Array, count: number, k: Float64Array) => void;
+  readonly name: keyof SimdKernels['curves'];
+  readonly inPlace: CurveInPlace;
   /** Makes the function that fills in f and its antiderivatives, which may need a table of its own. */
   readonly integrals: () => CurveIntegrals;
   /** Where the curve ends, at `at` and `-at`; undefined for a smooth curve. */

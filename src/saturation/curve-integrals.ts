@@ -19,6 +19,7 @@ import { tanhIntegrals } from './tanh-integrals.ts';
 
 /** The straight cut: its slope falls from 1 to 0 at 1. */
 export const hardCurve: ClippingCurve = {
+  name: 'hard',
   inPlace: hardClipInPlace,
   integrals: () => hardIntegrals,
   corner: { at: 1, order: 1, jump: -1 },
@@ -26,13 +27,14 @@ export const hardCurve: ClippingCurve = {
 
 /** The cubic: its curvature jumps from -4/3 to 0 at 3/2. */
 export const cubicCurve: ClippingCurve = {
+  name: 'cubic',
   inPlace: cubicClipInPlace,
   integrals: () => cubicIntegrals,
   corner: { at: 1.5, order: 2, jump: 4 / 3 },
 };
 
 /** The hyperbolic tangent, smooth everywhere. */
-export const tanhCurve: ClippingCurve = { inPlace: tanhInPlace, integrals: tanhIntegrals };
+export const tanhCurve: ClippingCurve = { name: 'tanh', inPlace: tanhInPlace, integrals: tanhIntegrals };
 
 function hardIntegrals(
   u: Float64Array,

@@ -1,7 +1,7 @@
 /**
  * The SIMD kernels, where the engine has WebAssembly with vectors and lets it be compiled.
  *
- * The module, less than 2 kB, is part of the code (`module-text.ts`, made from `simd/` by `npm run build:simd`), and is
+ * The module, a few kB, is part of the code (`module-text.ts`, made from `simd/` by `npm run build:simd`), and is
  * compiled at once: no file is fetched and nothing is awaited, in pages, workers, worklets and Node alike.
  *
  * @module
@@ -9,13 +9,16 @@
 import type { SimdKernels } from '../core/simd-kernels.ts';
 import { decodeBase64 } from './decode-base64.ts';
 import { MODULE_TEXT } from './module-text.ts';
+import { simdCompressor } from './simd-compressor.ts';
+import { simdCurves } from './simd-curves.ts';
 import { type SimdExports, SimdStages } from './simd-stages.ts';
+import { writeTables } from './simd-tables.ts';
 
 let ofThisThread: { readonly kernels: SimdKernels | undefined } | undefined;
 
 /**
  * The kernels of this thread, made at the first call, for the `simd` of a format:
- * `new SoftClipper({ sampleRateHz, channels, simd: simdKernels() })`. All blocks of a thread share them, and 128 kB of memory.
+ * `new SoftClipper({ sampleRateHz, channels, simd: simdKernels() })`. All blocks of a thread share them, and 320 kB of memory.
  *
  * @returns undefined where WebAssembly, its vectors or its compilation are not to be had: blocks then run their plain loops,
  *   with the same bits
@@ -30,7 +33,12 @@ export function makeKernels(): SimdKernels | undefined {
   try {
     const module = new WebAssembly.Module(decodeBase64(MODULE_TEXT));
     const exports = new WebAssembly.Instance(module).exports as unknown as SimdExports;
-    return { oversampling: (pairs, lateSamples) => new SimdStages(exports, pairs, lateSamples) };
+    writeTables(exports.memory.buffer);
+    return {
+      oversampling: (pairs, lateSamples) => new SimdStages(exports, pairs, lateSamples),
+      curves: simdCurves(exports),
+      compress: simdCompressor(exports),
+    };
   } catch {
     return undefined; // an engine without vectors, or a page that forbids to compile
   }

@@ -33,6 +33,10 @@ export interface SimdExports {
     odd: number,
     z: number,
   ): void;
+  hardClip(y: number, count: number, k: number): void;
+  cubicClip(y: number, count: number, k: number): void;
+  tanhClip(y: number, count: number, k: number, table: number): void;
+  compress(row: number, count: number, k: number, log2Table: number, exp2Table: number): void;
 }
 
 const BYTES = 8;

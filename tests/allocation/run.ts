@@ -13,6 +13,7 @@ import { Bypass } from '../../src/core/bypass.ts';
 import { Chain } from '../../src/core/chain.ts';
 import type { Processor, StreamFormat } from '../../src/core/processor.ts';
 import { sourceOf } from '../../src/core/sample-source.ts';
+import { Compressor } from '../../src/dynamics/compressor.ts';
 import { EnvelopeFollower } from '../../src/dynamics/envelope-follower.ts';
 import { Gate } from '../../src/dynamics/gate.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
@@ -132,6 +133,7 @@ const cases: Record<string, () => Processor> = {
     blockTypes['softClipper'].create(format, { driveDb: 6, antialiasing: 'secondAntiderivative' }, { bands }),
   'hard clipper, corner correction': () =>
     blockTypes['hardClipper'].create(format, { driveDb: 6, antialiasing: 'cornerCorrection' }, { bands }),
+  'compressor, SIMD': () => new Compressor({ ...format, simd: simdKernels() }),
   'soft clipper, SIMD': () => new SoftClipper({ ...format, simd: simdKernels() }, { driveDb: 6 }),
   'saturator, uneven': () =>
     blockTypes['saturator'].create(format, { curve: 'uneven', evenPercent: 50, mixPercent: 50 }, { bands }),

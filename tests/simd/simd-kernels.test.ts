@@ -5,6 +5,7 @@ import { describe, expect, it, vi } from 'vitest';
 import { moduleText } from '../../scripts/build-simd.mjs';
 import type { StreamFormat } from '../../src/core/processor.ts';
 import { restoreState, saveState } from '../../src/core/saved-state.ts';
+import { Compressor } from '../../src/dynamics/compressor.ts';
 import { Oversampler, type OversamplingFactor } from '../../src/filters/oversampler.ts';
 import { HardClipper } from '../../src/saturation/hard-clipper.ts';
 import { Hysteresis } from '../../src/saturation/hysteresis.ts';
@@ -110,9 +111,11 @@ describe('SIMD kernels', () => {
   it.each([
     ['hard clipper', (f: StreamFormat) => new HardClipper(f, { driveDb: 12, antialiasing: 'cornerCorrection' })],
     ['soft clipper', (f: StreamFormat) => new SoftClipper(f, { driveDb: 12, oversampling: 4, mixPercent: 60 })],
+    ['cubic clipper', (f: StreamFormat) => new SoftClipper(f, { driveDb: 12, oversampling: 2, curve: 'cubic' })],
     ['soft clipper at 1x', (f: StreamFormat) => new SoftClipper(f, { driveDb: 12, oversampling: 1 })],
     ['saturator', (f: StreamFormat) => new Saturator(f, { curve: 'uneven', evenPercent: 30 })],
     ['hysteresis', (f: StreamFormat) => new Hysteresis(f)],
+    ['compressor', (f: StreamFormat) => new Compressor(f, { thresholdDb: -40, slowReleaseMs: 300 })],
   ])('give a %s the same bits, and a state that goes on without them', (_, create) => {
     const input = [anything(3000, 1), anything(3000, 2)];
     const expected = render64(create(plain), input);
