@@ -30,12 +30,13 @@ export interface StripFigures {
 
 /** A mix on its way. */
 export class MixRun {
+  /** Frames in all, latency included. */
+  readonly frames: number;
   /** Chunks in all. */
   readonly chunks: number;
   /** Largest magnitude of left and right so far. */
   peak = 0;
   readonly #mixer: Mixer;
-  readonly #frames: number; // latency included
   readonly #chunkFrames: number;
   readonly #sink: MixSink;
   #now = 0;
@@ -43,23 +44,27 @@ export class MixRun {
   /** @param frames - behind the latency */
   constructor(mixer: Mixer, frames: number, chunkFrames: number, sink: MixSink) {
     this.#mixer = mixer;
-    this.#frames = frames + mixer.latencySamples;
+    this.frames = frames + mixer.latencySamples;
     this.#chunkFrames = chunkFrames;
     this.#sink = sink;
-    this.chunks = Math.ceil(this.#frames / chunkFrames);
+    this.chunks = Math.ceil(this.frames / chunkFrames);
   }
 
-  /** Renders the next chunk; returns the frames done, and those in all. */
-  step(): readonly [done: number, total: number] {
+  /** Frames done. */
+  get done(): number {
+    return this.#now;
+  }
+
+  /** Renders the next chunk. Allocates nothing but what the sink does. */
+  step(): void {
     const { latencySamples, output } = this.#mixer;
-    const count = Math.min(this.#chunkFrames, this.#frames - this.#now);
+    const count = Math.min(this.#chunkFrames, this.frames - this.#now);
     runMixer(this.#mixer, this.#now, count);
     const start = Math.min(count, Math.max(0, latencySamples - this.#now));
     for (const y of output)
       for (let i = start; i < count; i++) if (Math.abs(y[i]) > this.peak) this.peak = Math.abs(y[i]);
     if (start < count) this.#sink.write(output, start, count);
     this.#now += count;
-    return [this.#now, this.#frames];
   }
 
   /** What is known of the strips, by their paths. */

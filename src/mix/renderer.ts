@@ -109,8 +109,8 @@ export function renderMix(
   const mix = prepareMix(plan, inputs, options);
   const run = mix.start(sink);
   for (let chunk = 0; chunk < run.chunks; chunk++) {
-    const progress = run.step();
-    options.onProgress?.(...progress);
+    run.step();
+    options.onProgress?.(run.done, run.frames);
   }
   return mix.report(run);
 }

@@ -127,9 +127,9 @@ export class MixThreads {
         for (let chunk = 0; chunk < run.chunks; chunk++) {
           do await this.#turn();
           while (!memory.wait(LONGEST_SLEEP_MS));
-          const progress = run.step();
+          run.step();
           memory.advance();
-          onProgress(...progress);
+          onProgress(run.done, run.frames);
         }
         while (this.#answers.length < here) await this.#turn();
         const elsewhere = this.#figures();
