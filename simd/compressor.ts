@@ -12,9 +12,35 @@ import { held, interpolate } from './parts/vectors';
  * @param k - the compressor's constants, its row's smoothed gain and lasting one, and room for a number
  * @param log2Table - log2(1 + i / 2048) for i up to 2048, `exp2Table` 2^(i / 2048)
  */
-export function compress(row: usize, count: i32, k: usize, log2Table: usize, exp2Table: usize): void {
+export function compressorGains(row: usize, count: i32, k: usize, log2Table: usize, exp2Table: usize): void {
   want(row, count, k, log2Table);
   follow(row, count, k, exp2Table);
+}
+
+/** Compresses rows of `count` samples, one behind the other in memory, by the loudest of them; `row` is room for its gains. */
+export function compress(
+  rows: usize,
+  channels: i32,
+  row: usize,
+  count: i32,
+  k: usize,
+  log2Table: usize,
+  exp2Table: usize,
+): void {
+  const length = (<usize>count) << 3,
+    end = rows + <usize>channels * length;
+  for (let at: usize = 0; at < length; at += 16) {
+    let level = f64x2.abs(v128.load(rows + at));
+    for (let x = rows + length + at; x < end; x += length) level = f64x2.pmax(level, f64x2.abs(v128.load(x)));
+    v128.store(row + at, level);
+  }
+  compressorGains(row, count, k, log2Table, exp2Table);
+  const wet = v128.load64_splat(k, 72),
+    dry = held(k + 104, 1 - f64.load(k, 72));
+  for (let at: usize = 0; at < length; at += 16) {
+    const gain = f64x2.add(dry, f64x2.mul(wet, v128.load(row + at)));
+    for (let x = rows + at; x < end; x += length) v128.store(x, f64x2.mul(v128.load(x), gain));
+  }
 }
 
 /** Levels become the gains that they ask for, in octaves. What the plain loops do without a branch is a maximum here. */

@@ -39,7 +39,7 @@ const BUDGETS: readonly { names: string; measure: keyof Size; limit: number }[] 
   { names: 'dbToGain', measure: 'minified', limit: 600 },
   // The contract that every processor keeps (checks with their messages, guard, pieces, glides) is 2.1 kB of these.
   { names: 'BiquadCascade, peaking', measure: 'gzipped', limit: 3300 },
-  { names: 'Compressor', measure: 'gzipped', limit: 5000 },
+  { names: 'Compressor', measure: 'gzipped', limit: 5050 },
 ];
 
 describe('an import from the root', () => {

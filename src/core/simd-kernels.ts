@@ -20,6 +20,14 @@ export interface OversamplingStages extends Part {
 /** A clipping curve f: replaces y[0 .. count) by c f(g y); `k` begins with g and c. */
 export type CurveInPlace = (y: Float64Array, count: number, k: Float64Array) => void;
 
+/** What a compressor does with pieces of 128 samples. `k` are that block's constants, `state` is that of a row. */
+export interface SimdCompressor {
+  /** Turns a row of levels into gains, in place. */
+  gains(row: Float64Array, k: Float64Array, state: Float64Array): void;
+  /** Compresses channels by the magnitudes of the loudest of them, in place. */
+  process(x: readonly Float64Array[], k: Float64Array, state: Float64Array): void;
+}
+
 /** Kernels that do two numbers at a time. All who share them work one after the other. */
 export interface SimdKernels {
   /**
@@ -31,11 +39,5 @@ export interface SimdKernels {
   oversampling(pairs: readonly Float64Array[], lateSamples: number): OversamplingStages;
   /** Clipping curves, for what `up` of the oversampling stages returned. */
   readonly curves: Readonly<Record<'hard' | 'cubic' | 'tanh', CurveInPlace>>;
-  /**
-   * Turns a row of 128 levels into gains, in place, as the passes of `compressor.ts` do one after the other.
-   *
-   * @param k - that block's constants
-   * @param state - of the row: the smoothed gain and the lasting one
-   */
-  compress(row: Float64Array, k: Float64Array, state: Float64Array): void;
+  readonly compressor: SimdCompressor;
 }

@@ -31,7 +31,7 @@ import { exp2, exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
-import type { SimdKernels } from '../core/simd-kernels.ts';
+import type { SimdCompressor } from '../core/simd-kernels.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { flush, lasting, rootMeanSquare, smoothBranching } from './detector.ts';
 import { type DynamicsParts, DynamicsShell } from './dynamics-shell.ts';
@@ -91,12 +91,12 @@ type Values = ParameterValues<typeof compressorParameters>;
  */
 export class Compressor extends DynamicsShell<typeof compressorParameters> {
   readonly #power: Float64Array; // mean square of each key channel; nothing for peaks
-  readonly #simd: SimdKernels | undefined;
+  readonly #simd: SimdCompressor | undefined;
 
   /** @throws TypeError or RangeError if an option is not as {@link compressorParameters} says. */
   constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
     super('Compressor', compressorParameters, format, options, parts, 2);
-    this.#simd = format.simd;
+    this.#simd = format.simd?.compressor;
     this.#power = this.memory(this.values.detector === 'rms' ? MOST_KEY_CHANNELS : 0);
     this.begin();
   }
@@ -140,7 +140,7 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
   protected override gains(rows: readonly Float64Array[], count: number): void {
     const makeup = this.k[8];
     if (this.#simd && this.linked && count === BLOCK) {
-      for (let c = 0; c < rows.length; c++) this.#simd.compress(rows[c], this.k, this.rowState[c]);
+      for (let c = 0; c < rows.length; c++) this.#simd.gains(rows[c], this.k, this.rowState[c]);
       return;
     }
     for (const row of rows) {
@@ -155,5 +155,11 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
       exp2InPlace(row, count);
       for (let i = 0; i < count && makeup !== 1; i++) row[i] *= makeup;
     }
+  }
+
+  protected override atOnce(x: readonly Float64Array[], count: number): boolean {
+    if (!this.#simd || this.#power.length > 0 || count < BLOCK) return false;
+    this.#simd.process(x, this.k, this.rowState[0]);
+    return true;
   }
 }

@@ -126,6 +126,14 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     return true;
   }
 
+  /**
+   * Does all of a piece in one go, if it can: the channels move as one, by the first row's state, and hear nothing but
+   * themselves. Returns whether it has.
+   */
+  protected atOnce(_x: readonly Float64Array[], _count: number): boolean {
+    return false;
+  }
+
   protected override enter({ key }: Side, length: number): void {
     const { channels } = this.format;
     if (key) this.#key.expect(this.owner, key, length);
@@ -137,6 +145,13 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   }
 
   protected override advance(x: Float64Array[], count: number, side: Side, at: number): void {
+    const bare = !(side.key ?? side.trace ?? this.#keyFilter) && this.#signalDelay === 0;
+    const asOne = x.length === 1 || (this.k[0] === 1 && this.rowsAgree());
+    if (bare && asOne && this.atOnce(x, count)) this.#wakeRows();
+    else this.#advanceInSteps(x, count, side, at);
+  }
+
+  #advanceInSteps(x: Float64Array[], count: number, side: Side, at: number): void {
     const { key, trace, trusted = false } = side;
     const rows = this.#rows,
       levels = this.#heard,
@@ -163,12 +178,16 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
       if (this.#signalDelay > 0) delay(this.#lines[c], x[c], x[c], count, this.#signalDelay);
       this.apply(used[asOne ? 0 : c], x[c], count, c);
     }
-    // A row that sleeps while the channels move as one will wake up where the one row is.
-    for (let c = 1; c < x.length && asOne; c++) this.rowState[c].set(this.rowState[0]);
+    if (asOne) this.#wakeRows();
     if (trace) {
       copyRows(toDb(this.#levels, count), trace.levelDb, at, count);
       copyRows(toDb(used, count), trace.gainDb, at, count);
     }
+  }
+
+  /** A row that sleeps while the channels move as one will wake up where the one row is. */
+  #wakeRows(): void {
+    for (let c = 1; c < this.rowState.length; c++) this.rowState[c].set(this.rowState[0]);
   }
 }
 

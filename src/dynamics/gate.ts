@@ -25,6 +25,7 @@
  */
 import { dbToGain } from '../core/decibels.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
+import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { millisecondsToSamples } from '../core/time.ts';
@@ -72,6 +73,8 @@ export type GateOptions = ParameterOptions<typeof gateParameters>;
  * ```
  */
 export class Gate extends DynamicsShell<typeof gateParameters> {
+  readonly #ones = new Float64Array(BLOCK).fill(1); // a signal whose product is the gain itself
+
   /** @throws TypeError or RangeError if an option is not as {@link gateParameters} says. */
   constructor(format: StreamFormat, options: GateOptions = {}, parts: DynamicsParts = {}) {
     super('Gate', gateParameters, format, options, parts, 2);
@@ -102,12 +105,28 @@ export class Gate extends DynamicsShell<typeof gateParameters> {
 
   protected override gains(rows: readonly Float64Array[], count: number): void {
     if (!this.linked) linkLevels(rows, count, this.k);
-    for (let c = 0; c < rows.length; c++) levelsToGains(this.k, this.rowState[c], rows[c], count);
+    for (let c = 0; c < rows.length; c++) pass(this.k, this.rowState[c], rows[c], this.#ones, rows[c], count);
+  }
+
+  protected override atOnce(x: readonly Float64Array[], count: number): boolean {
+    if (x.length > 1) return false;
+    pass(this.k, this.rowState[0], x[0], x[0], x[0], count);
+    return true;
   }
 }
 
-/** The state machine and the smoother of one row; `state` is the gain and for how many samples the gate stays open. */
-function levelsToGains(k: Float64Array, state: Float64Array, row: Float64Array, count: number): void {
+/**
+ * The state machine and the smoother: `out` becomes `signal` times the gain that `heard` asks for. `state` is the gain and
+ * for how many samples the gate stays open.
+ */
+function pass(
+  k: Float64Array,
+  state: Float64Array,
+  heard: Float64Array,
+  signal: Float64Array,
+  out: Float64Array,
+  count: number,
+): void {
   const openLevel = k[1],
     closeLevel = k[2],
     closedGain = k[3],
@@ -118,12 +137,12 @@ function levelsToGains(k: Float64Array, state: Float64Array, row: Float64Array, 
     openFor = state[1]; // the present sample included
 
   for (let i = 0; i < count; i++) {
-    if (row[i] >= (openFor > 0 ? closeLevel : openLevel)) openFor = holdSamples + 1;
+    if (Math.abs(heard[i]) >= (openFor > 0 ? closeLevel : openLevel)) openFor = holdSamples + 1;
     else if (openFor > 0) openFor--;
 
     const target = openFor > 0 ? 1 : closedGain;
     gain = target + (target > gain ? attack : release) * (gain - target);
-    row[i] = gain;
+    out[i] = gain * signal[i];
   }
 
   state[0] = gain;

@@ -50,9 +50,11 @@ export class UpStage implements Part {
     const window = this.#window,
       past = this.#past,
       k = this.#taps.length;
-    for (let i = 0; i < count; i++) window[past + i] = x[i];
+    for (let i = 0; i < count; i++) {
+      window[past + i] = x[i];
+      y[2 * i + 1] = window[i + k];
+    }
     symmetricFir(window, this.#taps, count, y, 2);
-    for (let i = 0; i < count; i++) y[2 * i + 1] = window[i + k];
     window.copyWithin(0, count, count + past);
   }
 }

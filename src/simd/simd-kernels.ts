@@ -37,7 +37,7 @@ export function makeKernels(): SimdKernels | undefined {
     return {
       oversampling: (pairs, lateSamples) => new SimdStages(exports, pairs, lateSamples),
       curves: simdCurves(exports),
-      compress: simdCompressor(exports),
+      compressor: simdCompressor(exports),
     };
   } catch {
     return undefined; // an engine without vectors, or a page that forbids to compile

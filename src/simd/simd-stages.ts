@@ -36,7 +36,16 @@ export interface SimdExports {
   hardClip(y: number, count: number, k: number): void;
   cubicClip(y: number, count: number, k: number): void;
   tanhClip(y: number, count: number, k: number, table: number): void;
-  compress(row: number, count: number, k: number, log2Table: number, exp2Table: number): void;
+  compressorGains(row: number, count: number, k: number, log2Table: number, exp2Table: number): void;
+  compress(
+    rows: number,
+    channels: number,
+    row: number,
+    count: number,
+    k: number,
+    log2Table: number,
+    exp2Table: number,
+  ): void;
 }
 
 const BYTES = 8;
@@ -114,7 +123,7 @@ export class SimdStages implements OversamplingStages {
     const samples = this.#samples,
       stages = this.#stages;
     this.#heldThere.set(this.#held);
-    for (let i = 0; i < count; i++) samples[i] = x[i];
+    copy(x, samples, count);
     let from = BYTES * SAMPLES;
     for (let s = 0; s < stages.length; s++) {
       const { k, upTaps, past, rate } = stages[s];
@@ -145,6 +154,12 @@ export class SimdStages implements OversamplingStages {
       );
     }
     this.#held.set(this.#heldThere);
-    for (let i = 0; i < count; i++) x[i] = samples[i];
+    copy(samples, x, count);
   }
+}
+
+/** Copies the first `count` samples: a whole row at once. */
+function copy(from: Float64Array, to: Float64Array, count: number): void {
+  if (count === from.length && count === to.length) to.set(from);
+  else for (let i = 0; i < count; i++) to[i] = from[i];
 }

@@ -1,10 +1,11 @@
 /**
- * The tables of the fast functions of `src/core/maths.ts`, in the module's memory behind its scratch, and two rows of scratch
- * beside them. In doubles from the start of the memory:
+ * The tables of the fast functions of `src/core/maths.ts`, in the module's memory behind its scratch, and the scratch of who
+ * uses them. In doubles from the start of the memory:
  *
- *     constants  of a call                at  2 048      free unless half-band stages are at work
- *     row        of levels or gains       at      0      likewise
- *     tables     log2, 2^x, tanh          at 16 384  18 433  20 482
+ *     row        of levels or gains       at      0      free, as the next two are, unless half-bands are at work
+ *     constants  of a call                     2 048
+ *     rows       of up to 64 channels          4 096
+ *     tables     log2, 2^x, tanh              16 384  18 433  20 482
  *
  * @module
  */
@@ -15,6 +16,7 @@ const BYTES = 8;
 /** Addresses in bytes. */
 export const CONSTANTS = BYTES * 2048;
 export const ROW = 0;
+export const ROWS = BYTES * 4096;
 export const LOG2_TABLE = BYTES * 16384;
 export const EXP2_TABLE = BYTES * 18433;
 export const TANH_TABLE = BYTES * 20482;

@@ -53,6 +53,18 @@ describe('Gate', () => {
     expect(Array.from(output, (y) => (y > 0.5 ? 1 : 0))).toEqual(gateState.state);
   });
 
+  it('sounds the same alone, traced, keyed by itself, and as one of two equal channels', () => {
+    const x = bursts(3000, 4);
+    const options = { thresholdDb: -20, attackMs: 0.2, holdMs: 1, releaseMs: 2 };
+    const [alone] = render64(new Gate(mono, options), [x]);
+    const [keyed] = render64(new Gate(mono, options), [x], [x]);
+    const [traced, gainDb] = [x.slice(), new Float64Array(x.length)];
+    new Gate(mono, options).process([traced], [traced], { trace: { gainDb: [gainDb] } });
+    for (const y of [keyed, traced, ...render64(new Gate(stereo, options), [x, x])])
+      expect(firstDifference(y, alone)).toBe(-1);
+    expect(firstDifference(alone, x)).toBeGreaterThanOrEqual(0);
+  });
+
   it('opens at exactly the threshold', () => {
     expect(render(new Gate(mono, { thresholdDb: 0, attackMs: 0 }), [constant(1, 1)])[0][0]).toBe(1);
   });
