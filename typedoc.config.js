@@ -21,6 +21,7 @@ export default {
   excludeProtected: true,
   excludeInternal: true,
   disableSources: true,
+  includeHierarchySummary: false, // its links to types that a program makes lead nowhere
   requiredToBeDocumented: [
     'Enum',
     'EnumMember',

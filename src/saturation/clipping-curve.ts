@@ -9,7 +9,9 @@ import type { CurveInPlace, SimdKernels } from '../core/simd-kernels.ts';
 
 /** A curve f, odd and rising, with all that the ways to run it ask for. */
 export interface ClippingCurve {
+  /** What the SIMD kernels call it. */
   readonly name: keyof SimdKernels['curves'];
+  /** The plain loop. */
   readonly inPlace: CurveInPlace;
   /** Makes the function that fills in f and its antiderivatives, which may need a table of its own. */
   readonly integrals: () => CurveIntegrals;
