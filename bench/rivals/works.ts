@@ -151,6 +151,7 @@ export const rivalWorks: readonly RivalWork[] = [
     name: 'Schroeder reverb, stereo',
     channels: 2,
     own: { kernel: 'schroederReverb' },
+    simd: true,
     graph: 'schroederReverb',
     sox: ['reverb'],
     otherwise: {
@@ -160,6 +161,7 @@ export const rivalWorks: readonly RivalWork[] = [
     },
     targets: [
       { rival: 'C++ -O3', most: 1.6, reason: 'every access to a ring is checked' },
+      { rival: 'C++ -O3', most: 0.8, simd: true, reason: IN_AND_OUT },
       { rival: 'sox', most: 0.5, reason: '16 combs and 10 allpasses in 64 bits; theirs are in 32' },
     ],
   },

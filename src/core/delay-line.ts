@@ -7,6 +7,7 @@
  *
  * @module
  */
+import { copy } from './copy.ts';
 import { BLOCK } from './pieces.ts';
 import type { Part } from './processor.ts';
 
@@ -34,8 +35,9 @@ export class DelayLine implements Part {
     let head = this.#head[0] | 0; // an integer for the engine: a double for an index is slow
     for (let i = 0; i < count;) {
       const run = Math.min(count - i, ring.length - head);
-      for (const end = i + run; i < end; i++) ring[head++] = x[i];
-      if (head === ring.length) head = 0;
+      copy(x, i, ring, head, run);
+      head = head + run === ring.length ? 0 : head + run;
+      i += run;
     }
     this.#head[0] = head;
   }
@@ -47,8 +49,9 @@ export class DelayLine implements Part {
     if (tail < 0) tail += ring.length;
     for (let i = 0; i < count;) {
       const run = Math.min(count - i, ring.length - tail);
-      for (const end = i + run; i < end; i++) y[i] = ring[tail++];
-      if (tail === ring.length) tail = 0;
+      copy(ring, tail, y, i, run);
+      tail = tail + run === ring.length ? 0 : tail + run;
+      i += run;
     }
   }
 }

@@ -28,6 +28,24 @@ export interface SimdCompressor {
   process(x: readonly Float64Array[], k: Float64Array, state: Float64Array): void;
 }
 
+/** Delays of a reverberation's channel, in samples. */
+export interface TankDelays {
+  /** Delays of combs that add and of combs that subtract, in turn; a multiple of four. */
+  readonly combs: readonly number[];
+  /** Delays of allpasses in the order in which a sound passes them. */
+  readonly allpasses: readonly number[];
+}
+
+/** Combs side by side and allpasses in series: what reverberates a channel. */
+export interface TankLoops extends Part {
+  /**
+   * Writes the reverberation of `x[0 .. count)`, at most 128 samples, to `y[0 .. count)`.
+   *
+   * @param k - from index `first` on: level, gains of the allpasses, gain and pole of every comb
+   */
+  process(x: Float64Array, y: Float64Array, count: number, k: Float64Array, first: number): void;
+}
+
 /** Kernels that do two numbers at a time. All who share them work one after the other. */
 export interface SimdKernels {
   /**
@@ -40,4 +58,9 @@ export interface SimdKernels {
   /** Clipping curves, for what `up` of the oversampling stages returned. */
   readonly curves: Readonly<Record<'hard' | 'cubic' | 'tanh', CurveInPlace>>;
   readonly compressor: SimdCompressor;
+  /**
+   * Loops for every channel of a reverberation, as those of `plain-tank.ts`, in a memory of their own; undefined if there is
+   * none left.
+   */
+  tanks(delays: readonly TankDelays[]): readonly TankLoops[] | undefined;
 }

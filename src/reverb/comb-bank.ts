@@ -12,6 +12,7 @@
  * @module
  */
 import type { Part } from '../core/processor.ts';
+import { ringsEndToEnd } from './rings.ts';
 
 /** Combs of one bank. */
 export const COMBS_IN_BANK = 4;
@@ -19,14 +20,17 @@ export const COMBS_IN_BANK = 4;
 /** Four combs in parallel. */
 export class CombBank implements Part {
   readonly state: readonly Float64Array[];
-  readonly #rings: readonly Float64Array[];
-  readonly #places = new Float64Array(COMBS_IN_BANK);
+  readonly #rings: Float64Array; // end to end: an engine has fewer registers to spare for four arrays than for one
+  readonly #starts: readonly number[]; // of the rings, and the end of the last
+  readonly #places = new Float64Array(COMBS_IN_BANK); // in each ring
   readonly #echoes = new Float64Array(COMBS_IN_BANK);
 
   /** @param delaySamples - M of the four combs, whole and at least 1 */
   constructor(delaySamples: readonly number[]) {
-    this.#rings = delaySamples.map((length) => new Float64Array(length));
-    this.state = [...this.#rings, this.#places, this.#echoes];
+    const { rings, starts, views } = ringsEndToEnd(delaySamples);
+    this.#rings = rings;
+    this.#starts = starts;
+    this.state = [...views, this.#places, this.#echoes];
   }
 
   reset(): void {
@@ -39,11 +43,10 @@ export class CombBank implements Part {
    * @param k - holds gain and pole of each comb in turn, from index `first` on
    */
   addTo(y: Float64Array, x: Float64Array, count: number, k: Float64Array, first: number): void {
-    const rings = this.#rings;
-    const a = rings[0],
-      b = rings[1],
-      c = rings[2],
-      d = rings[3];
+    const rings = this.#rings,
+      starts = this.#starts,
+      places = this.#places,
+      echoes = this.#echoes;
     const gainA = k[first],
       poleA = k[first + 1],
       gainB = k[first + 2],
@@ -52,42 +55,44 @@ export class CombBank implements Part {
       poleC = k[first + 5],
       gainD = k[first + 6],
       poleD = k[first + 7];
-    const places = this.#places,
-      echoes = this.#echoes;
     // `| 0` tells the engine that these are integers: a quarter less time.
-    let atA = places[0] | 0,
-      atB = places[1] | 0,
-      atC = places[2] | 0,
-      atD = places[3] | 0;
+    const startB = starts[1] | 0,
+      startC = starts[2] | 0,
+      startD = starts[3] | 0,
+      end = starts[4] | 0;
+    let a = places[0] | 0,
+      b = (startB + places[1]) | 0,
+      c = (startC + places[2]) | 0,
+      d = (startD + places[3]) | 0;
     let echoA = echoes[0],
       echoB = echoes[1],
       echoC = echoes[2],
       echoD = echoes[3];
 
     for (let i = 0; i < count;) {
-      const run = Math.min(count - i, a.length - atA, b.length - atB, c.length - atC, d.length - atD);
-      for (const end = i + run; i < end; i++) {
+      const run = Math.min(count - i, startB - a, startC - b, startD - c, end - d);
+      for (const stop = i + run; i < stop; i++) {
         const input = x[i];
-        echoA = gainA * a[atA] + poleA * echoA;
-        echoB = gainB * b[atB] + poleB * echoB;
-        echoC = gainC * c[atC] + poleC * echoC;
-        echoD = gainD * d[atD] + poleD * echoD;
-        a[atA++] = input + echoA;
-        b[atB++] = input + echoB;
-        c[atC++] = input + echoC;
-        d[atD++] = input + echoD;
+        echoA = gainA * rings[a] + poleA * echoA;
+        echoB = gainB * rings[b] + poleB * echoB;
+        echoC = gainC * rings[c] + poleC * echoC;
+        echoD = gainD * rings[d] + poleD * echoD;
+        rings[a++] = input + echoA;
+        rings[b++] = input + echoB;
+        rings[c++] = input + echoC;
+        rings[d++] = input + echoD;
         y[i] += echoA - echoB + (echoC - echoD);
       }
-      if (atA === a.length) atA = 0;
-      if (atB === b.length) atB = 0;
-      if (atC === c.length) atC = 0;
-      if (atD === d.length) atD = 0;
+      if (a === startB) a = 0;
+      if (b === startC) b = startB;
+      if (c === startD) c = startC;
+      if (d === end) d = startD;
     }
 
-    places[0] = atA;
-    places[1] = atB;
-    places[2] = atC;
-    places[3] = atD;
+    places[0] = a;
+    places[1] = b - startB;
+    places[2] = c - startC;
+    places[3] = d - startD;
     echoes[0] = echoA;
     echoes[1] = echoB;
     echoes[2] = echoC;

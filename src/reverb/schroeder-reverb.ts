@@ -35,6 +35,7 @@ import type { BiquadCoefficients } from '../filters/biquad-coefficients.ts';
 import { highpass, lowpass } from '../filters/biquad-design.ts';
 import { SilenceWatch } from './silence.ts';
 import { SchroederTank } from './schroeder-tank.ts';
+import { tankDelays } from './tank-delays.ts';
 
 /** Parameters of a {@link SchroederReverb}. */
 export const schroederReverbParameters = {
@@ -90,11 +91,14 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
     super('SchroederReverb', schroederReverbParameters, format, options);
     const { channels, sampleRateHz } = this.format;
     const { density } = this.values;
-    const mono = { channels: 1, sampleRateHz };
+    const { simd } = format;
+    const mono = { channels: 1, sampleRateHz, simd };
     const maximumSamples = millisecondsToSamples(schroederReverbParameters.preDelayMs.max, sampleRateHz);
     this.#preDelay = this.own(new Delay(mono, { delaySamples: this.#preDelaySamples(), maximumSamples }));
     this.#filters = this.own(new BiquadCascade(mono, this.#sections()));
-    this.#tanks = Array.from({ length: channels }, (_, c) => this.own(new SchroederTank(density, c, sampleRateHz)));
+    const delays = Array.from({ length: channels }, (_, c) => tankDelays(density, c, sampleRateHz));
+    const loops = simd?.tanks(delays);
+    this.#tanks = delays.map((channel, c) => this.own(new SchroederTank(channel, sampleRateHz, loops?.[c])));
     this.#dryWet = this.own(new DryWet(channels, 0));
     this.begin();
   }
@@ -132,9 +136,10 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
   }
 
   protected override advance(x: Float64Array[], count: number): void {
-    this.#dryWet.keep(x, count);
+    const mixed = this.k[0] !== 1;
+    if (mixed) this.#dryWet.keep(x, count);
     this.#reverberate(x, count);
-    this.#dryWet.mix(x, count, this.k, 0);
+    if (mixed) this.#dryWet.mix(x, count, this.k, 0);
   }
 
   /** Replaces `x` by its reverberation. */
@@ -189,8 +194,12 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
 function meanOf(x: readonly Float64Array[], mean: Float64Array, count: number): void {
   const share = 1 / x.length,
     first = x[0];
-  for (let i = 0; i < count; i++) mean[i] = share * first[i];
-  for (let c = 1; c < x.length; c++) {
+  if (x.length === 1) for (let i = 0; i < count; i++) mean[i] = first[i];
+  else {
+    const second = x[1];
+    for (let i = 0; i < count; i++) mean[i] = share * first[i] + share * second[i];
+  }
+  for (let c = 2; c < x.length; c++) {
     const y = x[c];
     for (let i = 0; i < count; i++) mean[i] += share * y[i];
   }

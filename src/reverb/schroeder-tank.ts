@@ -19,12 +19,10 @@
  *
  * @module
  */
-import { BLOCK } from '../core/pieces.ts';
 import type { Part } from '../core/processor.ts';
+import type { TankDelays, TankLoops } from '../core/simd-kernels.ts';
 import { absorption, combGain, echoEnergy } from './absorption.ts';
-import { Allpass } from './allpass.ts';
-import { CombBank, COMBS_IN_BANK } from './comb-bank.ts';
-import { type Density, tankDelays } from './tank-delays.ts';
+import { PlainTank } from './plain-tank.ts';
 
 /** Gain of the allpasses, unless the decay is so short that it must be less. */
 const ALLPASS_GAIN = 0.65;
@@ -38,30 +36,21 @@ export class SchroederTank implements Part {
   readonly tailSamples: number;
   readonly #combSeconds: readonly number[];
   readonly #allpassSeconds: readonly number[];
-  readonly #banks: readonly CombBank[];
-  readonly #allpasses: readonly Allpass[];
-  readonly #input = new Float64Array(BLOCK);
+  readonly #loops: TankLoops;
 
-  /** @param channel - tanks of different channels have different delays */
-  constructor(density: Density, channel: number, sampleRateHz: number) {
-    const delays = tankDelays(density, channel, sampleRateHz);
-    const combs = delays.combs.length;
+  /** @param loops - loops of these delays that do the work in place of the plain ones; with the same bits */
+  constructor(delays: TankDelays, sampleRateHz: number, loops: TankLoops = new PlainTank(delays)) {
     const seconds = (samples: number): number => samples / sampleRateHz;
     this.#combSeconds = delays.combs.map(seconds);
     this.#allpassSeconds = delays.allpasses.map(seconds);
-    this.#banks = Array.from(
-      { length: combs / COMBS_IN_BANK },
-      (_, b) => new CombBank(delays.combs.slice(b * COMBS_IN_BANK, (b + 1) * COMBS_IN_BANK)),
-    );
-    this.#allpasses = delays.allpasses.map((delay) => new Allpass(delay));
-    this.state = [...this.#banks, ...this.#allpasses].flatMap((part) => part.state);
-    this.constants = 1 + delays.allpasses.length + 2 * combs;
+    this.#loops = loops;
+    this.state = loops.state;
+    this.constants = 1 + delays.allpasses.length + 2 * delays.combs.length;
     this.tailSamples = Math.max(...delays.combs) + delays.allpasses.reduce((sum, delay) => sum + delay);
   }
 
   reset(): void {
-    for (const bank of this.#banks) bank.reset();
-    for (const allpass of this.#allpasses) allpass.reset();
+    this.#loops.reset();
   }
 
   /** The constants of `process`: level, gains of the allpasses, gain and pole of every comb. */
@@ -76,17 +65,6 @@ export class SchroederTank implements Part {
 
   /** Writes the reverberation of `x[0 .. count)` to `y[0 .. count)`, with constants from index `first` of `k` on. */
   process(x: Float64Array, y: Float64Array, count: number, k: Float64Array, first: number): void {
-    const banks = this.#banks,
-      allpasses = this.#allpasses,
-      input = this.#input;
-    const level = k[first],
-      direct = Math.sqrt(this.#combSeconds.length);
-    for (let i = 0; i < count; i++) {
-      input[i] = level * x[i];
-      y[i] = direct * input[i];
-    }
-    let next = first + 1 + allpasses.length;
-    for (let b = 0; b < banks.length; b++, next += 2 * COMBS_IN_BANK) banks[b].addTo(y, input, count, k, next);
-    for (let j = 0; j < allpasses.length; j++) allpasses[j].process(y, count, k[first + 1 + j]);
+    this.#loops.process(x, y, count, k, first);
   }
 }

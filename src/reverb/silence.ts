@@ -51,13 +51,14 @@ export class SilenceWatch implements Part {
   }
 }
 
-/** How many samples at the end are silent; silent ones become 0. */
+/** How many samples at the end are silent; silent ones become 0. Two at a time where both sound. */
 function silentSamples(x: Float64Array, count: number): number {
-  let silent = 0;
+  const limit = SILENCE;
+  let sounding = 0; // samples up to the last that is not silent
   for (let i = 0; i < count; i++) {
-    silent++;
-    if (Math.abs(x[i]) < SILENCE) x[i] = 0;
-    else silent = 0;
+    if (i + 1 < count && Math.abs(x[i]) >= limit && Math.abs(x[i + 1]) >= limit) sounding = ++i + 1;
+    else if (Math.abs(x[i]) < limit) x[i] = 0;
+    else sounding = i + 1;
   }
-  return silent;
+  return count - sounding;
 }

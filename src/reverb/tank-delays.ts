@@ -17,10 +17,9 @@
  * @module
  */
 import { pow } from '../core/maths.ts';
+import type { TankDelays } from '../core/simd-kernels.ts';
+import { ALLPASSES_IN_CHAIN } from './allpass-chain.ts';
 import { nextPrime } from './primes.ts';
-
-/** Allpasses of a tank. */
-const ALLPASSES = 5;
 
 /** Signs of the combs from the shortest to the longest. */
 const SIGNS = { low: '+--+', medium: '++---+-+', high: '--+-+++--++-' };
@@ -28,14 +27,7 @@ const SIGNS = { low: '+--+', medium: '++---+-+', high: '--+-+++--++-' };
 /** How many combs a tank has: 4, 8 or 12. */
 export type Density = keyof typeof SIGNS;
 
-/** Distinct primes, in samples. */
-export interface TankDelays {
-  /** Delays of combs that add and of combs that subtract, in turn. */
-  readonly combs: readonly number[];
-  readonly allpasses: readonly number[];
-}
-
-/** Delays of the tank of one channel. */
+/** Delays of the tank of one channel: distinct primes. */
 export function tankDelays(density: Density, channel: number, sampleRateHz: number): TankDelays {
   const taken = new Set<number>();
   const prime = (seconds: number): number => {
@@ -51,7 +43,7 @@ export function tankDelays(density: Density, channel: number, sampleRateHz: numb
     minus = combs.filter((_, i) => signs[i] === '-');
   return {
     combs: plus.flatMap((delay, i) => [delay, minus[i]]),
-    allpasses: Array.from({ length: ALLPASSES }, (_, j) => prime(0.006 * pow(1.7, -j) * pow(1.1, -shift))),
+    allpasses: Array.from({ length: ALLPASSES_IN_CHAIN }, (_, j) => prime(0.006 * pow(1.7, -j) * pow(1.1, -shift))),
   };
 }
 

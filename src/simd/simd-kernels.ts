@@ -13,6 +13,7 @@ import { simdCompressor } from './simd-compressor.ts';
 import { simdCurves } from './simd-curves.ts';
 import { type SimdExports, SimdStages } from './simd-stages.ts';
 import { writeTables } from './simd-tables.ts';
+import { simdTanks } from './simd-tanks.ts';
 
 let ofThisThread: { readonly kernels: SimdKernels | undefined } | undefined;
 
@@ -38,6 +39,7 @@ export function makeKernels(): SimdKernels | undefined {
       oversampling: (pairs, lateSamples) => new SimdStages(exports, pairs, lateSamples),
       curves: simdCurves(exports),
       compressor: simdCompressor(exports),
+      tanks: (delays) => simdTanks(module, delays),
     };
   } catch {
     return undefined; // an engine without vectors, or a page that forbids to compile

@@ -29,6 +29,7 @@ import { SpectrumMeter } from '../../src/meters/spectrum.ts';
 import { LoudnessMeter } from '../../src/meters/loudness.ts';
 import { ProgrammeMeter } from '../../src/meters/programme-meter.ts';
 import { TruePeakMeter } from '../../src/meters/true-peak.ts';
+import { SchroederReverb } from '../../src/reverb/schroeder-reverb.ts';
 import { MixerRunner } from '../../src/worklet/mixer-runner.ts';
 import { SoftClipper } from '../../src/saturation/soft-clipper.ts';
 import { simdKernels } from '../../src/simd/simd-kernels.ts';
@@ -135,6 +136,7 @@ const cases: Record<string, () => Processor> = {
     blockTypes['hardClipper'].create(format, { driveDb: 6, antialiasing: 'cornerCorrection' }, { bands }),
   'compressor, SIMD': () => new Compressor({ ...format, simd: simdKernels() }),
   'soft clipper, SIMD': () => new SoftClipper({ ...format, simd: simdKernels() }, { driveDb: 6 }),
+  'Schroeder reverb, SIMD': () => new SchroederReverb({ ...format, simd: simdKernels() }, { mixPercent: 50 }),
   'saturator, uneven': () =>
     blockTypes['saturator'].create(format, { curve: 'uneven', evenPercent: 50, mixPercent: 50 }, { bands }),
   'samples on hits': () => new HitLayers(placed(), 2),
