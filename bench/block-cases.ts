@@ -75,7 +75,8 @@ const impulses: Readonly<Record<string, number>> = { second: 1, 'four seconds': 
 /** Blocks that have work done in WebAssembly, if they are given it. */
 export function hasSimd(name: string): boolean {
   const { type } = blockCases[name] as { readonly type: string };
-  return ['compressor', 'schroederReverb'].includes(type) || 'oversampling' in blockTypes[type].parameters;
+  if (name === 'equaliser' || ['compressor', 'schroederReverb'].includes(type)) return true;
+  return 'oversampling' in blockTypes[type].parameters;
 }
 
 /** Makes the block of a case, in plain loops unless it is given more. */

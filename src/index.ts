@@ -32,7 +32,14 @@ export { Random } from './core/random.ts';
 export { type Samples, type SampleSource, sourceOf } from './core/sample-source.ts';
 export { restoreState, type SavedSettings, type SavedState, saveState } from './core/saved-state.ts';
 export { Shell } from './core/shell.ts';
-export type { CurveInPlace, OversamplingStages, SimdKernels, TankDelays, TankLoops } from './core/simd-kernels.ts';
+export type {
+  CurveInPlace,
+  OversamplingStages,
+  SectionRunner,
+  SimdKernels,
+  TankDelays,
+  TankLoops,
+} from './core/simd-kernels.ts';
 export { SlidingMinimum } from './core/sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './core/smoothing.ts';
 export { positionOfValue, valueAtPosition } from './core/taper.ts';

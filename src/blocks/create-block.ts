@@ -40,7 +40,7 @@ export function createBlock(
   impulse?: ImpulseResponse,
 ): RunningBlock {
   const { options, bands = [], keyFilter, bypassed } = block;
-  const filter = keyFilter && new Equaliser({ sampleRateHz: format.sampleRateHz, channels: keyChannels }, keyFilter);
+  const filter = keyFilter && new Equaliser({ ...format, channels: keyChannels }, keyFilter);
   const chains = chainsOf(block).map(
     (chain) =>
       new Chain(

@@ -29,7 +29,14 @@ export { Random } from './random.ts';
 export { type Samples, type SampleSource, sourceOf } from './sample-source.ts';
 export { restoreState, type SavedSettings, type SavedState, saveState } from './saved-state.ts';
 export { Shell } from './shell.ts';
-export type { CurveInPlace, OversamplingStages, SimdKernels, TankDelays, TankLoops } from './simd-kernels.ts';
+export type {
+  CurveInPlace,
+  OversamplingStages,
+  SectionRunner,
+  SimdKernels,
+  TankDelays,
+  TankLoops,
+} from './simd-kernels.ts';
 export { SlidingMinimum } from './sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './smoothing.ts';
 export { positionOfValue, valueAtPosition } from './taper.ts';

@@ -46,6 +46,12 @@ export interface TankLoops extends Part {
   process(x: Float64Array, y: Float64Array, count: number, k: Float64Array, first: number): void;
 }
 
+/** Second-order sections in series on some channels; what they remember is in the arrays of the plain kernel. */
+export interface SectionRunner {
+  /** Filters some of the first samples of `x[c][0 .. count)` in place, at most 128; returns how many. */
+  run(x: readonly Float64Array[], count: number): number;
+}
+
 /** Kernels that do two numbers at a time. All who share them work one after the other. */
 export interface SimdKernels {
   /**
@@ -63,4 +69,11 @@ export interface SimdKernels {
    * none left.
    */
   tanks(delays: readonly TankDelays[]): readonly TankLoops[] | undefined;
+  /**
+   * Second-order sections in series, as those of `biquad-kernel.ts`; undefined if they are too few or too many.
+   *
+   * @param coefficients - b0 b1 b2 a1 a2 of each section; looked at whenever they run
+   * @param pasts - of every channel x[n-1] x[n-2] y[n-1] y[n-2] of each section; kept up to date
+   */
+  sections(coefficients: Float64Array, pasts: readonly Float64Array[]): SectionRunner | undefined;
 }

@@ -29,6 +29,7 @@ import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import type { EqualiserBandValues } from '../filters/equaliser-bands.ts';
+import { BiquadKernel } from '../filters/biquad-kernel.ts';
 import { GlidingBand } from '../filters/gliding-band.ts';
 import { tailOfSections } from '../filters/stability.ts';
 import { flush, magnitudes } from './detector.ts';
@@ -90,7 +91,8 @@ export class DynamicBand extends DynamicsShell<typeof dynamicBandParameters> {
   /** @throws TypeError or RangeError if an option is not as {@link dynamicBandParameters} says. */
   constructor(format: StreamFormat, options: DynamicBandOptions = {}, parts: DynamicsParts = {}) {
     super('DynamicBand', dynamicBandParameters, format, options, parts, 1);
-    const make = (channels: number) => this.own(new GlidingBand(bandOf(this.values), channels, format.sampleRateHz));
+    const make = (channels: number) =>
+      this.own(new GlidingBand(bandOf(this.values), new BiquadKernel(1, channels), format.sampleRateHz));
     this.#bands = this.rowState.map(() => make(1));
     this.#keyBand = make(MOST_KEY_CHANNELS);
     this.begin();

@@ -11,7 +11,7 @@ import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { Shell } from '../core/shell.ts';
 import type { BiquadCoefficients } from './biquad-coefficients.ts';
-import { writeSections } from './biquad-kernel.ts';
+import { BiquadKernel, writeSections } from './biquad-kernel.ts';
 import { FadingKernel } from './fading-kernel.ts';
 import { requireSections, tailOfSections } from './stability.ts';
 
@@ -28,7 +28,7 @@ export class BiquadCascade extends Shell {
   constructor(format: StreamFormat, sections: readonly BiquadCoefficients[]) {
     super('BiquadCascade', format);
     const { channels, sampleRateHz } = this.format;
-    this.#kernel = this.own(new FadingKernel(sections.length, channels, sampleRateHz));
+    this.#kernel = this.own(new FadingKernel(new BiquadKernel(sections.length, channels, format.simd), sampleRateHz));
     this.#wanted = this.#kernel.coefficients.slice();
     this.own({ state: [this.#wanted], reset: () => {} }); // parameters outlive a reset
     this.setSections(sections);

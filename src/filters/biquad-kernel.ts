@@ -10,39 +10,69 @@
  * @module
  */
 import type { Part } from '../core/processor.ts';
+import type { SectionRunner, SimdKernels } from '../core/simd-kernels.ts';
 import type { BiquadCoefficients } from './biquad-coefficients.ts';
 
 const STRIDE = 5; // coefficients of a section
 const PAST = 4; // x[n-1] x[n-2] y[n-1] y[n-2]
 const SILENCE = 1e-60; // (-600 dBFS)^2; far above where doubles lose digits and processors slow down
 
+/** Coefficients of sections, and what each has of the past of every channel. */
+interface SectionNumbers {
+  readonly coefficients: Float64Array;
+  readonly pasts: readonly Float64Array[];
+}
+
 /** Sections in series over some channels. Make it part of a processor with `own`, and call `flush` from `onGrid`. */
 export class BiquadKernel implements Part {
   /** b0 b1 b2 a1 a2 of the first section, then of the next. They are state: saved and restored, kept by `reset`. */
   readonly coefficients: Float64Array;
   readonly state: readonly Float64Array[];
-  readonly #past: Float64Array[]; // per channel
+  readonly sections: number;
+  readonly channels: number;
+  readonly #pasts: readonly Float64Array[];
+  readonly #runner: SectionRunner | undefined;
 
-  /** All sections begin as y = x. */
-  constructor(sections: number, channels: number) {
-    this.coefficients = new Float64Array(STRIDE * sections);
-    this.#past = Array.from({ length: channels }, () => new Float64Array(PAST * sections));
-    this.state = [this.coefficients, ...this.#past];
-    writeSections(this.coefficients, []);
+  /**
+   * All sections begin as y = x.
+   *
+   * @param simd - does the work of all but short pieces, if given; with the same bits
+   */
+  constructor(sections: number, channels: number, simd?: SimdKernels, numbers = newNumbers(sections, channels)) {
+    const { coefficients, pasts } = numbers;
+    this.sections = sections;
+    this.channels = channels;
+    this.coefficients = coefficients;
+    this.state = [coefficients, ...pasts];
+    this.#pasts = pasts;
+    this.#runner = simd?.sections(coefficients, pasts);
+    writeSections(coefficients, []);
+  }
+
+  /** A kernel of some of the sections, which are run and changed through either. */
+  part(first: number, sections: number): BiquadKernel {
+    const rowOf = (row: Float64Array, stride: number): Float64Array =>
+      row.subarray(stride * first, stride * (first + sections));
+    return new BiquadKernel(sections, this.channels, undefined, {
+      coefficients: rowOf(this.coefficients, STRIDE),
+      pasts: this.#pasts.map((past) => rowOf(past, PAST)),
+    });
   }
 
   /** Forgets the signal; keeps the coefficients. */
   reset(): void {
-    for (const past of this.#past) past.fill(0);
+    for (const past of this.#pasts) past.fill(0);
   }
 
   /** Filters `x[c][0 .. count)` in place. */
   run(x: readonly Float64Array[], count: number): void {
     const k = this.coefficients,
-      past = this.#past;
+      pasts = this.#pasts;
+    const done = this.#runner ? this.#runner.run(x, count) : 0;
+    if (done === count) return;
     for (let c = 0; c < x.length; c += 2) {
       const d = c + 1 < x.length ? c + 1 : c;
-      for (let s = 0; STRIDE * s < k.length; s++) runSection(k, s, past[c], past[d], x[c], x[d], count);
+      for (let s = 0; STRIDE * s < k.length; s++) runSection(k, s, pasts[c], pasts[d], x[c], x[d], done, count);
     }
   }
 
@@ -51,7 +81,7 @@ export class BiquadKernel implements Part {
    * judged apart: a high-pass fed with DC has a loud past of x while its y dies away.
    */
   flush(): void {
-    for (const past of this.#past) {
+    for (const past of this.#pasts) {
       for (let p = 0; p < past.length; p += 2) {
         const last = past[p],
           before = past[p + 1];
@@ -61,13 +91,23 @@ export class BiquadKernel implements Part {
   }
 }
 
+function newNumbers(sections: number, channels: number): SectionNumbers {
+  return {
+    coefficients: new Float64Array(STRIDE * sections),
+    pasts: Array.from({ length: channels }, () => new Float64Array(PAST * sections)),
+  };
+}
+
 /** Writes sections as a row of coefficients; what is left of the row becomes y = x. */
 export function writeSections(row: Float64Array, sections: readonly BiquadCoefficients[]): void {
   for (let i = 0; i < row.length; i++) row[i] = i % STRIDE === 0 ? 1 : 0;
   row.set(sections.flatMap(({ b0, b1, b2, a1, a2 }) => [b0, b1, b2, a1, a2]));
 }
 
-/** Two channels through one section: x becomes y, z becomes w. A channel without another comes as both of them. */
+/**
+ * Samples `start` to `end` of two channels through one section: x becomes y, z becomes w. A channel without another comes as
+ * both of them.
+ */
 function runSection(
   k: Float64Array,
   section: number,
@@ -75,7 +115,8 @@ function runSection(
   pastOfZ: Float64Array,
   x: Float64Array,
   z: Float64Array,
-  count: number,
+  start: number,
+  end: number,
 ): void {
   const at = STRIDE * section,
     p = PAST * section;
@@ -94,7 +135,7 @@ function runSection(
     w2 = pastOfZ[p + 3];
 
   if (x === z)
-    for (let i = 0; i < count; i++) {
+    for (let i = start; i < end; i++) {
       const u = x[i];
       const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1;
       x[i] = y;
@@ -104,7 +145,7 @@ function runSection(
       y1 = y;
     }
   else
-    for (let i = 0; i < count; i++) {
+    for (let i = start; i < end; i++) {
       const u = x[i],
         v = z[i];
       const y = b0 * u + b1 * x1 + b2 * x2 - a2 * y2 - a1 * y1,

@@ -15,7 +15,9 @@ import { describe, type ParameterOptions, type ParameterValues } from '../core/p
 import { BLOCK } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
 import { ParameterShell } from '../core/parameter-shell.ts';
+import { BiquadKernel } from './biquad-kernel.ts';
 import {
+  bandSections,
   type EqualiserBandOptions,
   equaliserBandParameters,
   type EqualiserBandValues,
@@ -58,6 +60,7 @@ export function equaliserParameters(bands: number): EqualiserTable {
  */
 export class Equaliser extends ParameterShell<EqualiserTable> {
   readonly #bands: readonly GlidingBand[];
+  readonly #whole: BiquadKernel; // what sounds of all bands
 
   /**
    * @param bands - up to 64; their number, their types and orders are fixed from here on
@@ -67,7 +70,13 @@ export class Equaliser extends ParameterShell<EqualiserTable> {
   constructor(format: StreamFormat, bands: readonly EqualiserBandOptions[]) {
     super('Equaliser', equaliserParameters(requireBands(bands)), format, byPath(bands));
     const { channels, sampleRateHz } = this.format;
-    this.#bands = bands.map((_, b) => this.own(new GlidingBand(bandOf(this.values, b), channels, sampleRateHz)));
+    const values = bands.map((_, b) => bandOf(this.values, b));
+    const sections = values.map(({ order }) => bandSections(order));
+    const before = (b: number): number => sections.slice(0, b).reduce((sum, count) => sum + count, 0);
+    this.#whole = new BiquadKernel(before(bands.length), channels, format.simd);
+    this.#bands = values.map((band, b) =>
+      this.own(new GlidingBand(band, this.#whole.part(before(b), sections[b]), sampleRateHz)),
+    );
     this.begin();
   }
 
@@ -86,8 +95,7 @@ export class Equaliser extends ParameterShell<EqualiserTable> {
   }
 
   protected override onGrid(): void {
-    const bands = this.#bands;
-    for (let b = 0; b < bands.length; b++) bands[b].flush();
+    this.#whole.flush();
   }
 
   protected override nextPiece(): number {
@@ -96,9 +104,11 @@ export class Equaliser extends ParameterShell<EqualiserTable> {
     return BLOCK;
   }
 
+  /** A longer piece comes when no band is busy. */
   protected override advance(x: Float64Array[], count: number): void {
     const bands = this.#bands;
-    for (let b = 0; b < bands.length; b++) bands[b].run(x, count);
+    if (count > 1) this.#whole.run(x, count);
+    else for (let b = 0; b < bands.length; b++) bands[b].run(x, count);
   }
 }
 

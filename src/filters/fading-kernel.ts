@@ -27,8 +27,10 @@ export class FadingKernel implements Part {
   readonly #length: number; // of a fade
   readonly #y: Float64Array[]; // what is coming makes of the input
 
-  constructor(sections: number, channels: number, sampleRateHz: number) {
-    this.#sounding = new BiquadKernel(sections, channels);
+  /** @param sounding - runs what sounds; becomes a part of this */
+  constructor(sounding: BiquadKernel, sampleRateHz: number) {
+    const { sections, channels } = sounding;
+    this.#sounding = sounding;
     this.#coming = new BiquadKernel(sections, channels);
     this.#length = glideSamples(sampleRateHz);
     this.#y = scratch(channels);

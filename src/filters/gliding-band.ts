@@ -18,8 +18,8 @@
 import { glideSamples } from '../core/glide.ts';
 import { cos, exp2, log2 } from '../core/maths.ts';
 import type { Part } from '../core/processor.ts';
-import { writeSections } from './biquad-kernel.ts';
-import { bandSections, designBand, type EqualiserBandValues } from './equaliser-bands.ts';
+import { type BiquadKernel, writeSections } from './biquad-kernel.ts';
+import { designBand, type EqualiserBandValues } from './equaliser-bands.ts';
 import { FadingKernel } from './fading-kernel.ts';
 
 const STEP = 16; // samples from design to design
@@ -40,8 +40,9 @@ export class GlidingBand implements Part {
   readonly #clock = new Float64Array(3); // way under way; samples of it done; way that waits for the end of a fade
   #goal: EqualiserBandValues;
 
-  constructor(values: EqualiserBandValues, channels: number, sampleRateHz: number) {
-    this.#kernel = new FadingKernel(bandSections(values.order), channels, sampleRateHz);
+  /** @param sounding - runs what sounds, of as many sections as the band has; becomes a part of this */
+  constructor(values: EqualiserBandValues, sounding: BiquadKernel, sampleRateHz: number) {
+    this.#kernel = new FadingKernel(sounding, sampleRateHz);
     this.#sampleRateHz = sampleRateHz;
     this.#length = glideSamples(sampleRateHz);
     this.#start = this.#kernel.coefficients.slice();

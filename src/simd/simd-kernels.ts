@@ -11,6 +11,7 @@ import { decodeBase64 } from './decode-base64.ts';
 import { MODULE_TEXT } from './module-text.ts';
 import { simdCompressor } from './simd-compressor.ts';
 import { simdCurves } from './simd-curves.ts';
+import { isWorthIt, SimdSections } from './simd-sections.ts';
 import { type SimdExports, SimdStages } from './simd-stages.ts';
 import { writeTables } from './simd-tables.ts';
 import { simdTanks } from './simd-tanks.ts';
@@ -40,6 +41,8 @@ export function makeKernels(): SimdKernels | undefined {
       curves: simdCurves(exports),
       compressor: simdCompressor(exports),
       tanks: (delays) => simdTanks(module, delays),
+      sections: (coefficients, pasts) =>
+        isWorthIt(coefficients) ? new SimdSections(exports, coefficients, pasts) : undefined,
     };
   } catch {
     return undefined; // an engine without vectors, or a page that forbids to compile

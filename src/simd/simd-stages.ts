@@ -46,6 +46,17 @@ export interface SimdExports {
     log2Table: number,
     exp2Table: number,
   ): void;
+  sectionsOnTwo(
+    room: number,
+    k: number,
+    sections: number,
+    past: number,
+    otherPast: number,
+    x: number,
+    z: number,
+    count: number,
+  ): void;
+  sectionsOnOne(room: number, k: number, sections: number, past: number, x: number, count: number): void;
 }
 
 const BYTES = 8;

@@ -17,6 +17,7 @@ import { Compressor } from '../../src/dynamics/compressor.ts';
 import { EnvelopeFollower } from '../../src/dynamics/envelope-follower.ts';
 import { Gate } from '../../src/dynamics/gate.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
+import { Equaliser } from '../../src/filters/equaliser.ts';
 import { peaking } from '../../src/filters/biquad-design.ts';
 import { FractionalDelay } from '../../src/filters/fractional-delay.ts';
 import { BleedReduction } from '../../src/hits/bleed-reduction.ts';
@@ -66,8 +67,9 @@ const output = [new Float32Array(128), new Float32Array(128)];
 function runner(processor: Processor): (block: number) => void {
   const rows = () => [new Float64Array(128), new Float64Array(128)];
   const side = { key: processor.takesKey ? silent : undefined, trace: { levelDb: rows(), gainDb: rows() } };
+  const [sound, silence, into] = [loud, silent, output].map((rows) => rows.slice(0, processor.format.channels));
   return (b) => {
-    processor.process(b % 64 < 32 ? loud : silent, output, b % 3 === 0 ? side : undefined);
+    processor.process(b % 64 < 32 ? sound : silence, into, b % 3 === 0 ? side : undefined);
   };
 }
 
@@ -135,6 +137,8 @@ const cases: Record<string, () => Processor> = {
   'hard clipper, corner correction': () =>
     blockTypes['hardClipper'].create(format, { driveDb: 6, antialiasing: 'cornerCorrection' }, { bands }),
   'compressor, SIMD': () => new Compressor({ ...format, simd: simdKernels() }),
+  'equaliser, SIMD': () => new Equaliser({ ...format, simd: simdKernels() }, [...bands, {}]),
+  'equaliser, SIMD, mono': () => new Equaliser({ ...format, channels: 1, simd: simdKernels() }, [...bands, {}]),
   'soft clipper, SIMD': () => new SoftClipper({ ...format, simd: simdKernels() }, { driveDb: 6 }),
   'Schroeder reverb, SIMD': () => new SchroederReverb({ ...format, simd: simdKernels() }, { mixPercent: 50 }),
   'saturator, uneven': () =>

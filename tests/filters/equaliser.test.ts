@@ -28,6 +28,7 @@ import {
 } from '../../src/filters/first-order-design.ts';
 import { frequencyResponse } from '../../src/filters/response.ts';
 import { highShelf, lowShelf } from '../../src/filters/shelf-design.ts';
+import { simdKernels } from '../../src/simd/simd-kernels.ts';
 import { obeysProcessorLaws, render64, renderCut } from '../support/processor-laws.ts';
 import {
   bursts,
@@ -80,18 +81,23 @@ const bandsOf = (options: EqualiserOptions, count: number): EqualiserBandOptions
   );
 
 describe('Equaliser', () => {
-  obeysProcessorLaws(two, {
-    create: (options) => new Equaliser(two, bandsOf(options, 2)),
-    table: equaliserParameters(2),
-    lively: { 'bands[0].gainDb': 12, 'bands[1].type': 'highpass', 'bands[1].order': 5 },
-    arrange: (options) => {
-      const free = (type: string | undefined) => type === 'lowpass' || type === 'highpass';
-      return {
-        ...options,
-        'bands[0].order': free(options['bands[0].type']) ? options['bands[0].order'] : 2,
-        'bands[1].order': free(options['bands[1].type']) ? options['bands[1].order'] : 2,
-      };
-    },
+  describe.each([
+    ['plain loops', two],
+    ['SIMD', { ...two, simd: simdKernels() }],
+  ])('in %s', (_, format) => {
+    obeysProcessorLaws(format, {
+      create: (options) => new Equaliser(format, bandsOf(options, 2)),
+      table: equaliserParameters(2),
+      lively: { 'bands[0].gainDb': 12, 'bands[1].type': 'highpass', 'bands[1].order': 5 },
+      arrange: (options) => {
+        const free = (type: string | undefined) => type === 'lowpass' || type === 'highpass';
+        return {
+          ...options,
+          'bands[0].order': free(options['bands[0].type']) ? options['bands[0].order'] : 2,
+          'bands[1].order': free(options['bands[1].type']) ? options['bands[1].order'] : 2,
+        };
+      },
+    });
   });
 
   const designs: Readonly<Record<EqualiserBandType, () => BiquadCoefficients>> = {
