@@ -169,13 +169,16 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
     if (this.linked) for (let c = 1; c < used.length; c++) used[c].set(rows[0]);
     this.hearInput(x, used, count, heard !== x);
 
-    if (trace || this.lookaheadSamples > 0) {
-      for (let c = 0; c < x.length; c++)
-        delay(this.#levelLines[c], used[asOne ? 0 : c], this.#levels[c], count, this.lookaheadSamples);
+    for (let c = 0; c < x.length && (trace || this.lookaheadSamples > 0); c++) {
+      this.#levelLines[c].write(used[asOne ? 0 : c], count);
+      if (trace) this.#levelLines[c].read(this.#levels[c], count, this.lookaheadSamples);
     }
     this.gains(used, count);
     for (let c = 0; c < x.length; c++) {
-      if (this.#signalDelay > 0) delay(this.#lines[c], x[c], x[c], count, this.#signalDelay);
+      if (this.#signalDelay > 0) {
+        this.#lines[c].write(x[c], count);
+        this.#lines[c].read(x[c], count, this.#signalDelay);
+      }
       this.apply(used[asOne ? 0 : c], x[c], count, c);
     }
     if (asOne) this.#wakeRows();
@@ -189,12 +192,6 @@ export abstract class DynamicsShell<T extends DynamicsTable> extends ParameterSh
   #wakeRows(): void {
     for (let c = 1; c < this.rowState.length; c++) this.rowState[c].set(this.rowState[0]);
   }
-}
-
-/** Delays from `x` to `y`. */
-function delay(line: DelayLine, x: Float64Array, y: Float64Array, count: number, delaySamples: number): void {
-  line.write(x, count);
-  line.read(y, count, delaySamples);
 }
 
 /** Multiplies samples by their gains. */

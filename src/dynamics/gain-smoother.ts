@@ -58,6 +58,11 @@ export class GainSmoother implements Part {
     this.#second.reset();
   }
 
+  /** Goes on from where another smoother of the same look-ahead is. */
+  become({ state }: GainSmoother): void {
+    for (let s = 0; s < state.length; s++) this.state[s].set(state[s]);
+  }
+
   /**
    * Replaces the gains g of samples that come in by the gains s of those that come out, L samples later.
    */

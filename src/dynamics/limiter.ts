@@ -25,7 +25,7 @@ import { dbToGain } from '../core/decibels.ts';
 import { exp2InPlace, log2InPlace } from '../core/maths.ts';
 import type { ParameterOptions, ParameterTable, ParameterValues } from '../core/parameters.ts';
 import { scratch } from '../core/pieces.ts';
-import type { StreamFormat } from '../core/processor.ts';
+import type { Part, StreamFormat } from '../core/processor.ts';
 import { onePoleCoefficient } from '../core/smoothing.ts';
 import { INTER_SAMPLE_REACH, interSampleTable } from '../filters/inter-sample-peak.ts';
 import { applyGain, type DynamicsParts, DynamicsShell, raise } from './dynamics-shell.ts';
@@ -73,6 +73,7 @@ const BELOW = 0.9999999403953552; // 1 - 2^-24
  */
 export class Limiter extends DynamicsShell<typeof limiterParameters> {
   readonly #smoothers: readonly GainSmoother[];
+  readonly #apart = this.memory(1); // 0 while the first smoother does for all, which sleep; else 1
   readonly #alone: readonly Float64Array[];
   readonly #overs: readonly TruePeakOvers[] = []; // of each channel, if true peaks are bounded
 
@@ -110,15 +111,15 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
     for (let r = 0; r < rows.length && keyed; r++) {
       for (let c = 0; c < x.length; c++) if (this.linked || c === r) raise(rows[r], x[c], count);
     }
-    for (let c = 0; c < overs.length; c++) overs[c].process(x[c], rows[c], count, this.k, 1);
+    for (let c = 0; c < overs.length; c++) overs[c].process(x[c], rows[c < rows.length ? c : 0], count, this.k, 1);
     for (let r = 0; r < rows.length; r++) {
+      if (overs.length > 0) overs[r].delay(rows[r], count);
       for (let c = 0; c < overs.length; c++) if (this.linked || c === r) raise(rows[r], overs[c].levels, count);
     }
   }
 
-  /** The smoothers remember L samples each: they all run, always. */
   protected override rowsAgree(): boolean {
-    return false;
+    return this.#apart[0] === 0;
   }
 
   protected override apply(gain: Float64Array, x: Float64Array, count: number): void {
@@ -134,10 +135,24 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
       for (let i = 0; i < count; i++) row[i] = row[i] > ceiling ? safe / row[i] : 1;
     }
     if (!this.linked && k[0] > 0) this.#link(rows, count);
+    const smoothers = this.#smoothers;
+    if (rows.length > 1 && this.#apart[0] === 0) for (const smoother of smoothers) smoother.become(smoothers[0]);
     for (let c = 0; c < rows.length; c++) {
-      this.#smoothers[c].release = k[2];
-      this.#smoothers[c].process(rows[c], count);
+      smoothers[c].release = k[2];
+      smoothers[c].process(rows[c], count);
     }
+    if (rows.length > 1) this.#apart[0] = this.linked && this.#waysAgree() ? 0 : 1;
+  }
+
+  /** Whether all that a row passes is as it is for the first one. */
+  #waysAgree(): boolean {
+    const smoothers = this.#smoothers,
+      overs = this.#overs;
+    for (let c = 1; c < smoothers.length; c++) {
+      if (!agree(smoothers[c], smoothers[0]) || (overs.length > 0 && !agree(overs[c].line, overs[0].line)))
+        return false;
+    }
+    return true;
   }
 
   /** Links in dB, which rounds; no gain may end up above what it was alone. */
@@ -153,6 +168,14 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
       for (let i = 0; i < count; i++) if (alone[c][i] < rows[c][i]) rows[c][i] = alone[c][i];
     }
   }
+}
+
+/** Whether two parts alike will go on alike. */
+function agree({ state: a }: Part, { state: b }: Part): boolean {
+  for (let s = 0; s < a.length; s++) {
+    for (let i = 0; i < a[s].length; i++) if (a[s][i] !== b[s][i]) return false;
+  }
+  return true;
 }
 
 /** Largest 32-bit float that is not above 10^(dB/20). */

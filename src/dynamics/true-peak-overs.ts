@@ -17,29 +17,29 @@ import { INTER_SAMPLE_REACH, InterSamplePeaks, type InterSampleTable } from '../
 export class TruePeakOvers implements Part {
   /** Overs of the last samples, in place of their levels. */
   readonly levels = new Float64Array(BLOCK);
+  /** Levels of samples, to be in time with the overs. */
+  readonly line = new DelayLine(INTER_SAMPLE_REACH);
   readonly state: readonly Float64Array[];
   readonly #peaks: InterSamplePeaks;
-  readonly #line = new DelayLine(INTER_SAMPLE_REACH);
   readonly #before = new Float64Array(1); // over of the interval before
 
   constructor(table: InterSampleTable) {
     this.#peaks = new InterSamplePeaks(table);
-    this.state = [...this.#peaks.state, ...this.#line.state, this.#before];
+    this.state = [...this.#peaks.state, ...this.line.state, this.#before];
   }
 
   reset(): void {
     this.#peaks.reset();
-    this.#line.reset();
+    this.line.reset();
     this.#before.fill(0);
   }
 
-  /** Takes in `x[0 .. count)`, delays `row` by 12 samples in place, and fills `levels`. The ceiling is `k[at]`. */
+  /** Takes in `x[0 .. count)` and its levels `row`, and fills `levels`. The ceiling is `k[at]`. */
   process(x: Float64Array, row: Float64Array, count: number, k: Float64Array, at: number): void {
     const levels = this.levels,
       ceiling = k[at];
     this.#peaks.process(x, count, k, at, levels);
-    this.#line.write(row, count);
-    this.#line.read(row, count, INTER_SAMPLE_REACH);
+    this.line.write(row, count);
     let before = this.#before[0];
     for (let i = 0; i < count; i++) {
       const after = levels[i] > ceiling ? levels[i] : 0;
@@ -47,5 +47,10 @@ export class TruePeakOvers implements Part {
       before = after;
     }
     this.#before[0] = before;
+  }
+
+  /** Replaces `row[0 .. count)` by the levels taken in 12 samples ago, in time with `levels`. */
+  delay(row: Float64Array, count: number): void {
+    this.line.read(row, count, INTER_SAMPLE_REACH);
   }
 }

@@ -191,6 +191,45 @@ describe('Limiter', () => {
     );
   });
 
+  it('limits linked channels as two limiters that both hear both', () => {
+    const options = { ceilingDb: -12, lookaheadMs: 1, releaseMs: 5 };
+    const input = [bursts(4000, 5), bursts(4000, 6)];
+    const linked = render64(new Limiter(stereo, options), input);
+    input.forEach((x, c) => {
+      const [alone] = render64(new Limiter(mono, options), [x], input);
+      expect(firstDifference(linked[c], alone)).toBe(-1);
+    });
+  });
+
+  it('lets channels go their own ways and brings them together again', () => {
+    const options = { ceilingDb: -12, lookaheadMs: 1, releaseMs: 1 };
+    const [x, z] = [noise(7000, 7, 2), noise(7000, 8, 0.2)];
+    const alone = [x, z].map((own) => render64(new Limiter(mono, options), [own])[0]);
+    const together = [x, z].map((own) => render64(new Limiter(mono, options), [own], [x, z])[0]);
+    const limiter = new Limiter(stereo, options);
+    const part = (from: number, to: number) => render64(limiter, [x.slice(from, to), z.slice(from, to)]);
+    part(0, 1000);
+    limiter.set({ linkPercent: 0 });
+    const apart = part(1000, 4000);
+    limiter.set({ linkPercent: 100 });
+    const again = part(4000, 7000);
+    // The link has moved after 960 samples; 1440 later, 30 time constants, what was before it is below a step of the gain.
+    for (const c of [0, 1]) {
+      expect(firstDifference(apart[c].slice(2400), alone[c].slice(3400, 4000))).toBe(-1);
+      expect(firstDifference(again[c].slice(2400), together[c].slice(6400))).toBe(-1);
+      expect(firstDifference(alone[c].slice(3400, 4000), together[c].slice(3400, 4000))).toBeGreaterThanOrEqual(0);
+    }
+  });
+
+  it('remembers a peak of either channel at the moment when they come together', () => {
+    for (let at = 940; at < 975; at++) {
+      const limiter = new Limiter(stereo, { ceilingDb: 0, lookaheadMs: 1, linkPercent: 0, truePeak: true });
+      limiter.set({ linkPercent: 100 }); // done after 960 samples
+      const [, right] = render64(limiter, [constant(0, 2000), impulse(2000, at, 2)]);
+      expect(peak(right)).toBeLessThanOrEqual(1);
+    }
+  });
+
   it('links in dB: own + link (lowest - own)', () => {
     const x = [constant(10 ** (12 / 20), 2000), constant(10 ** (2 / 20), 2000)];
     const settled = (linkPercent: number) =>
