@@ -36,6 +36,7 @@ export type {
   CurveInPlace,
   OversamplingStages,
   SectionRunner,
+  SimdCompressor,
   SimdKernels,
   TankDelays,
   TankLoops,

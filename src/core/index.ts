@@ -33,6 +33,7 @@ export type {
   CurveInPlace,
   OversamplingStages,
   SectionRunner,
+  SimdCompressor,
   SimdKernels,
   TankDelays,
   TankLoops,

@@ -63,6 +63,7 @@ export interface SimdKernels {
   oversampling(pairs: readonly Float64Array[], lateSamples: number): OversamplingStages;
   /** Clipping curves, for what `up` of the oversampling stages returned. */
   readonly curves: Readonly<Record<'hard' | 'cubic' | 'tanh', CurveInPlace>>;
+  /** The gains of a compressor, or all of it. */
   readonly compressor: SimdCompressor;
   /**
    * Loops for every channel of a reverberation, as those of `plain-tank.ts`, in a memory of their own; undefined if there is

@@ -118,6 +118,7 @@ export class Limiter extends DynamicsShell<typeof limiterParameters> {
     }
   }
 
+  /** Whether the first smoother does for all channels. */
   protected override rowsAgree(): boolean {
     return this.#apart[0] === 0;
   }
