@@ -23,6 +23,7 @@
  *
  * @module
  */
+import { copy } from '../core/copy.ts';
 import { Delay } from '../core/delay.ts';
 import { DryWet } from '../core/dry-wet.ts';
 import { ParameterShell } from '../core/parameter-shell.ts';
@@ -190,17 +191,25 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
   }
 }
 
-/** Mean of the channels. */
+/** Mean of the channels. Of the first two, two samples a turn: an engine looks at an array anew in every turn. */
 function meanOf(x: readonly Float64Array[], mean: Float64Array, count: number): void {
-  const share = 1 / x.length,
-    first = x[0];
-  if (x.length === 1) for (let i = 0; i < count; i++) mean[i] = first[i];
-  else {
-    const second = x[1];
-    for (let i = 0; i < count; i++) mean[i] = share * first[i] + share * second[i];
+  if (x.length === 1) {
+    copy(x[0], 0, mean, 0, count);
+    return;
   }
+  const share = 1 / x.length,
+    first = x[0],
+    second = x[1];
+  let i = 0;
+  for (; i < count - 1; i += 2) {
+    const early = share * first[i] + share * second[i],
+      late = share * first[i + 1] + share * second[i + 1];
+    mean[i] = early;
+    mean[i + 1] = late;
+  }
+  if (i < count) mean[i] = share * first[i] + share * second[i];
   for (let c = 2; c < x.length; c++) {
     const y = x[c];
-    for (let i = 0; i < count; i++) mean[i] += share * y[i];
+    for (let n = 0; n < count; n++) mean[n] += share * y[n];
   }
 }

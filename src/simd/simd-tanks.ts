@@ -100,8 +100,7 @@ class SimdTank implements TankLoops {
   }
 
   process(x: Float64Array, y: Float64Array, count: number, k: Float64Array, first: number): void {
-    const there = this.#k;
-    for (let i = 0; i < there.length; i++) there[i] = k[first + i];
+    copy(k, first, this.#k, 0, this.#constants);
     copy(x, 0, this.#x, 0, count);
     this.#exports.tank(this.#at, this.#banks, this.#allpasses, BYTES * K, BYTES * X, BYTES * Y, count);
     copy(this.#y, 0, y, 0, count);
