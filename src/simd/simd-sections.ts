@@ -11,6 +11,7 @@
  *
  * @module
  */
+import { copy } from '../core/copy.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { SectionRunner } from '../core/simd-kernels.ts';
 import type { SimdExports } from './simd-stages.ts';
@@ -70,10 +71,10 @@ export class SimdSections implements SectionRunner {
     for (let c = 0; c < rows.length; c += 2) {
       const d = c + 1;
       past.set(pasts[c]);
-      copy(rows[c], x, done);
+      copy(rows[c], 0, x, 0, done);
       if (d < rows.length) {
         otherPast.set(pasts[d]);
-        copy(rows[d], z, done);
+        copy(rows[d], 0, z, 0, done);
         exports.sectionsOnTwo(
           BYTES * ROOM,
           k.byteOffset,
@@ -84,10 +85,10 @@ export class SimdSections implements SectionRunner {
           z.byteOffset,
           done,
         );
-        copy(z, rows[d], done);
+        copy(z, 0, rows[d], 0, done);
         pasts[d].set(otherPast);
       } else exports.sectionsOnOne(BYTES * ROOM, k.byteOffset, sections, past.byteOffset, x.byteOffset, done);
-      copy(x, rows[c], done);
+      copy(x, 0, rows[c], 0, done);
       pasts[c].set(past);
     }
     return done;
@@ -98,10 +99,4 @@ export class SimdSections implements SectionRunner {
 export function isWorthIt({ length }: Float64Array): boolean {
   const sections = length / COEFFICIENTS;
   return sections >= FEWEST_SECTIONS && K + NUMBERS * sections <= END;
-}
-
-/** Copies `from[0 .. count)` to `to`: a whole piece at once. */
-function copy(from: Float64Array, to: Float64Array, count: number): void {
-  if (count === BLOCK && from.length === BLOCK && to.length === BLOCK) to.set(from);
-  else for (let i = 0; i < count; i++) to[i] = from[i];
 }

@@ -12,6 +12,7 @@
  *
  * @module
  */
+import { copy } from '../core/copy.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { OversamplingStages } from '../core/simd-kernels.ts';
 
@@ -134,7 +135,7 @@ export class SimdStages implements OversamplingStages {
     const samples = this.#samples,
       stages = this.#stages;
     this.#heldThere.set(this.#held);
-    copy(x, samples, count);
+    copy(x, 0, samples, 0, count);
     let from = BYTES * SAMPLES;
     for (let s = 0; s < stages.length; s++) {
       const { k, upTaps, past, rate } = stages[s];
@@ -165,12 +166,6 @@ export class SimdStages implements OversamplingStages {
       );
     }
     this.#held.set(this.#heldThere);
-    copy(samples, x, count);
+    copy(samples, 0, x, 0, count);
   }
-}
-
-/** Copies the first `count` samples: a whole row at once. */
-function copy(from: Float64Array, to: Float64Array, count: number): void {
-  if (count === from.length && count === to.length) to.set(from);
-  else for (let i = 0; i < count; i++) to[i] = from[i];
 }
