@@ -377,6 +377,7 @@ export function obeysProcessorLaws<T extends ParameterTable>(format: StreamForma
       const input = signal(3),
         key = keyFor(3);
       expect(() => processor.set({ noSuchThing: 1 })).toThrow(TypeError);
+      expect(() => processor.set({ noSuchThing: 1 })).toThrow(new RegExp(`^${processor.constructor.name}: `));
       for (const [name, row] of Object.entries(table)) {
         if (row.fixed) {
           expect(() => processor.set({ [name]: row.default })).toThrow(`${name} is fixed`);
