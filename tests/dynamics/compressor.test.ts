@@ -300,9 +300,24 @@ describe('Compressor', () => {
     expect(() => new Compressor(mono, {}, { keyFilter: new Compressor(mono, { lookaheadMs: 1 }) })).toThrow(
       'Compressor: keyFilter must have no latency and run at 48000 Hz',
     );
+    const fast = { sampleRateHz: 96000, channels: 1 };
+    expect(() => new Compressor(mono, {}, { keyFilter: new Gain(fast) })).toThrow(/keyFilter must .* run at 48000 Hz/);
+    expect(() => compressor.process([constant(1, 8)], [new Float64Array(8)])).toThrow(
+      /^Compressor: key must be of 2 channels, as its filter is/,
+    );
     // Polarity must not matter: a level has no sign.
     const inverted = new Compressor(mono, options, { keyFilter: new Polarity(mono) });
     expect(gainTrace(inverted, [levels([-8, 100])])[0][99]).toBeCloseTo(-9, 5);
+  });
+
+  it('hears itself through the key filter while it has no key, and comes out unfiltered', () => {
+    const options = { thresholdDb: -20, ratio: 4, kneeDb: 0, attackMs: 0, releaseMs: 0 } as const;
+    const compressor = new Compressor(mono, options, { keyFilter: new Gain(mono, { gainDb: 12 }) });
+    expect(compressor.takesKey).toBe(true);
+    const x = levels([-20, 100]),
+      y = new Float64Array(100);
+    compressor.process([x], [y]);
+    expect(decibels(y[99] / x[99])).toBeCloseTo(-9, 5); // -20 + 12 = -8 dB, 12 above the threshold
   });
 
   it('hears each channel of a key by itself, and takes the loudest level: a key of two channels on one', () => {

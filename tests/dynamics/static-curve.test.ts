@@ -59,7 +59,12 @@ describe('staticCurve', () => {
     expect(() => staticCurve(0, { thresholdDb: 0, ratio: 0.5 })).toThrow(
       new RangeError('staticCurve: ratio must be 1 to Infinity, got 0.5'),
     );
+    expect(() => staticCurve(NaN, { thresholdDb: 0, ratio: 2 })).toThrow(/^staticCurve: levelDb must be/);
+    expect(() => staticCurve(0, { thresholdDb: 1001, ratio: 2 })).toThrow(/^staticCurve: thresholdDb must be/);
     expect(() => staticCurve(0, { thresholdDb: 0, ratio: 2, kneeDb: -1 })).toThrow(/kneeDb must be 0 to 240, got -1/);
+    expect(() => expansionCurve(NaN, { thresholdDb: 0, ratio: 2 })).toThrow(/^expansionCurve: levelDb must be/);
+    expect(() => expansionCurve(0, { thresholdDb: 1001, ratio: 2 })).toThrow(/^expansionCurve: thresholdDb must be/);
+    expect(() => expansionCurve(0, { thresholdDb: 0, ratio: 2, kneeDb: 241 })).toThrow(/^expansionCurve: kneeDb must/);
     expect(() => expansionCurve(0, { thresholdDb: 0, ratio: 2, rangeDb: NaN })).toThrow(/rangeDb must be/);
   });
 });
@@ -122,6 +127,11 @@ describe('upwardCurve', () => {
     expect(slope(-24)).toBeCloseTo(0.2, 5);
     expect(slope(-16)).toBeCloseTo(1, 5);
     expect(upwardCurve(-20, options) + 20).toBeCloseTo(0.8, 12);
+  });
+
+  it('leaves silence silent, whatever the range: no gain makes a sound of nothing', () => {
+    expect(upwardCurve(-Infinity, { thresholdDb: -40, ratio: 2 })).toBe(-Infinity);
+    expect(upwardCurve(-Infinity, { thresholdDb: -40, ratio: 2, rangeDb: 12 })).toBe(-Infinity);
   });
 
   it('refuses shapes that are none', () => {
