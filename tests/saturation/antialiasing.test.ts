@@ -4,6 +4,7 @@ import { RealFft } from '../../src/core/fft.ts';
 import { antiderivativeForm } from '../../src/saturation/antiderivative-form.ts';
 import { lossTaps } from '../../src/saturation/average-loss.ts';
 import type { ClippingCurve } from '../../src/saturation/clipping-curve.ts';
+import { CornerCorrection } from '../../src/saturation/corner-correction.ts';
 import { cubicCurve, hardCurve, tanhCurve } from '../../src/saturation/curve-integrals.ts';
 import { HardClipper, hardClipperParameters } from '../../src/saturation/hard-clipper.ts';
 import { SoftClipper, softClipperParameters } from '../../src/saturation/soft-clipper.ts';
@@ -171,6 +172,74 @@ describe('the filter behind a form', () => {
       expect(Math.abs(20 * Math.log10(amplitudeAt(y, hz, RATE) / 0.5) - averageDb)).toBeLessThan(0.01);
     }
   });
+});
+
+describe('the corner correction', () => {
+  /** Keys' cubic convolution kernel (IEEE Trans. ASSP 29(6), 1981, Eq. (15)). */
+  const kernel = (t: number): number => {
+    const a = Math.abs(t);
+    if (a >= 2) return 0;
+    return a < 1 ? (1.5 * a - 2.5) * a * a + 1 : ((-0.5 * a + 2.5) * a - 4) * a + 2;
+  };
+  /** What the kernel does to a jump of the p-th derivative at 0: its integral, p + 1 times, minus t^p / p!. */
+  const residual = (p: 1 | 2, t: number): number => {
+    let sum = 0;
+    for (let from = -2; from < 2 && from < t; from++) {
+      sum += integral((s) => kernel(s) * (t - s) ** p, from, Math.min(from + 1, t), 1) / p;
+    }
+    return sum - (t > 0 ? t ** p / p : 0);
+  };
+  /** The curve of the samples and, for every corner between two of them, its jump through the residual. */
+  const corrected = (shape: 'hard' | 'cubic', u: Float64Array): Float64Array => {
+    const y = u.map(plain[shape]);
+    const corner = shape === 'hard' ? 1 : 1.5;
+    for (let i = 1; i + 2 < u.length; i++) {
+      for (const level of [corner, -corner]) {
+        if (u[i] > level === u[i + 1] > level) continue;
+        const steep = Math.abs(u[i + 1] - u[i]) > 2 * corner;
+        if (steep && shape === 'cubic') continue;
+        const between = (t: number): number =>
+          steep
+            ? u[i] + t * (u[i + 1] - u[i])
+            : (-u[i - 1] * t * (t - 1) * (t - 2)) / 6 + // Lagrange's cubic through the four samples around
+              (u[i] * (t + 1) * (t - 1) * (t - 2)) / 2 -
+              (u[i + 1] * (t + 1) * t * (t - 2)) / 2 +
+              (u[i + 2] * (t + 1) * t * (t - 1)) / 6;
+        let [low, high] = [0, 1];
+        for (let n = 0; n < 50; n++) {
+          const middle = (low + high) / 2;
+          if (between(middle) > level === u[i] > level) low = middle;
+          else high = middle;
+        }
+        const slope = (between(low + 1e-5) - between(low - 1e-5)) / 2e-5;
+        // Hard: the slope |u'| ends at the corner or begins there. Cubic: f'' is -4/3 below 1.5, 4/3 above -1.5, 0 beyond.
+        const jump = shape === 'hard' ? -Math.sign(level) * Math.abs(slope) : (4 / 3) * slope * Math.abs(slope);
+        for (let n = i - 1; n <= i + 2; n++) y[n] += jump * residual(shape === 'hard' ? 1 : 2, n - i - low);
+      }
+    }
+    return y;
+  };
+
+  for (const shape of ['hard', 'cubic'] as const) {
+    it(`adds the ${shape} curve's jumps, low-passed, where the signal passes its corners`, () => {
+      const tones = sine(300, 1000, RATE, 2, 0.3).map((v, n) => v + 0.7 * Math.sin(0.41 * n));
+      const leaps = Float64Array.from({ length: 300 }, (_, n) => (n % 14 < 7 ? 3.3 : -2.9));
+      for (const u of [tones, leaps]) {
+        const y = u.map((v) => v / 2);
+        const correction = new CornerCorrection(curves[shape], 300);
+        for (const [start, end] of [
+          [0, 1],
+          [1, 120],
+          [120, 300],
+        ]) {
+          correction.run(y.subarray(start, end), end - start, Float64Array.of(2, 0.5));
+        }
+        const late = correction.latencySamples;
+        const expected = corrected(shape, Float64Array.of(...new Float64Array(8), ...u)).map((v) => v / 2);
+        expect(largestDifference(y.subarray(late), expected.subarray(8, 308 - late))).toBeLessThan(1e-8);
+      }
+    });
+  }
 });
 
 const create = (
