@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { saveState } from '../../src/core/saved-state.ts';
 import { DynamicBand, type DynamicBandOptions, dynamicBandParameters } from '../../src/dynamics/dynamic-band.ts';
 import { staticGain } from '../../src/dynamics/static-curve.ts';
 import { peaking } from '../../src/filters/biquad-design.ts';
@@ -111,6 +112,29 @@ describe('DynamicBand', () => {
     ]);
     expect(gainDb[4799]).toBeCloseTo(5, 5);
     expect(Math.min(...gainDb.subarray(20_000))).toBeCloseTo(-2, 2);
+  });
+
+  it('links moves in dB: own + link (lowest - own)', () => {
+    const tones = [-18, -24].map((db) => sine(24_000, 1000, 48_000, amplitude(db))); // alone: -9 dB and -4.5 dB
+    const shape = { thresholdDb: -30, ratio: 4, kneeDb: 0, rangeDb: -20, frequencyHz: 1000, q: 2 };
+    for (const [linkPercent, second] of [
+      [0, -4.5],
+      [50, -6.75],
+      [100, -9],
+    ]) {
+      const band = new DynamicBand(stereo, { ...shape, attackMs: 0, releaseMs: 5000, linkPercent });
+      const [first, other] = gainTrace(band, tones).map((gainDb) => Math.min(...gainDb.subarray(12_000)));
+      expect(Math.abs(first + 9)).toBeLessThan(0.01);
+      expect(Math.abs(other - second)).toBeLessThan(0.01);
+    }
+  });
+
+  it('comes to rest in silence without denormal numbers', () => {
+    const band = new DynamicBand(mono, lively);
+    render64(band, [noise(1000)]);
+    render64(band, [new Float64Array(48_000)]);
+    const left = saveState(band).arrays.flat().map(Number).map(Math.abs);
+    expect(left.filter((v) => v > 0 && v < 1e-30)).toEqual([]);
   });
 
   it('hears its band alone: loud lows leave a band of highs at rest, bit for bit', () => {
