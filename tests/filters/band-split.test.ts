@@ -9,7 +9,7 @@ import { Gate } from '../../src/dynamics/gate.ts';
 import { Limiter } from '../../src/dynamics/limiter.ts';
 import { BandSplit, type BandSplitOptions, bandSplitParameters } from '../../src/filters/band-split.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
-import { allpass } from '../../src/filters/biquad-design.ts';
+import { allpass, lowpass } from '../../src/filters/biquad-design.ts';
 import { obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
 import { impulse, largestDifference, noise, peak, sine } from '../support/signals.ts';
 
@@ -123,6 +123,15 @@ describe('BandSplit', () => {
     expect(largestDifference(y.subarray(3144), late(wanted))).toBeLessThan(1e-7);
   });
 
+  it('has a tail as long as its filters and the longest of its bands together', () => {
+    const tail = (bands: Processor[]) => new BandSplit(mono, {}, bands).tailSamples;
+    const low = () => new BiquadCascade(mono, [lowpass({ sampleRateHz: 48000, frequencyHz: 20, q: 5 })]);
+    const filters = tail([new Gain(mono), new Gain(mono)]);
+    expect(filters).toBeGreaterThan(0);
+    expect(tail([low(), new Gain(mono)])).toBe(filters + low().tailSamples);
+    expect(tail([new Gain(mono), low()])).toBe(filters + low().tailSamples);
+  });
+
   it('processes each band by itself: a loud low note does not press the highs', () => {
     const low = sine(48_000, 60, 48_000, 0.8);
     const x = low.map((v, i) => v + 0.01 * Math.sin((2 * Math.PI * 5000 * i) / 48_000));
@@ -168,6 +177,13 @@ describe('BandSplit', () => {
     expect(() => new BandSplit(mono, {}, plain(mono, 5))).toThrow('BandSplit: number of bands must be 2 to 4, got 5');
     expect(() => new BandSplit(mono, {}, plain(stereo, 2))).toThrow(
       'BandSplit: band 0 must have 1 channels at 48000 Hz, got 2 at 48000 Hz',
+    );
+    const fast = { sampleRateHz: 96_000, channels: 1 };
+    expect(() => new BandSplit(mono, {}, [new Gain(mono), new Gain(fast)])).toThrow(
+      'BandSplit: band 1 must have 1 channels at 48000 Hz, got 1 at 96000 Hz',
+    );
+    expect(() => new BandSplit(mono, { firstHz: 1500 }, plain(mono, 3))).toThrow(
+      'BandSplit: secondHz must be above 1500 (firstHz), got 1500',
     );
   });
 });

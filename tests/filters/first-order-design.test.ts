@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
+  firstOrderAllpass,
   firstOrderHighpass,
   firstOrderHighShelf,
   firstOrderLowpass,
@@ -13,6 +14,7 @@ const gains = fc.double({ min: -24, max: 24, noNaN: true });
 const designs = {
   firstOrderLowpass: (corner: { sampleRateHz: number; frequencyHz: number }) => firstOrderLowpass(corner),
   firstOrderHighpass: (corner: { sampleRateHz: number; frequencyHz: number }) => firstOrderHighpass(corner),
+  firstOrderAllpass: (corner: { sampleRateHz: number; frequencyHz: number }) => firstOrderAllpass(corner),
   firstOrderLowShelf: (corner: { sampleRateHz: number; frequencyHz: number }, gainDb: number) =>
     firstOrderLowShelf({ ...corner, gainDb }),
   firstOrderHighShelf: (corner: { sampleRateHz: number; frequencyHz: number }, gainDb: number) =>
@@ -22,6 +24,10 @@ const prototypes: Record<keyof typeof designs, (a: number) => Prototype> = {
   firstOrderLowpass: () => [[1], [1, 1]],
   firstOrderHighpass: () => [
     [0, 1],
+    [1, 1],
+  ],
+  firstOrderAllpass: () => [
+    [1, -1],
     [1, 1],
   ],
   firstOrderLowShelf: (a) => [
@@ -59,6 +65,16 @@ describe.each(names)('%s', (name) => {
     expect(() => designs[name]({ ...at48, frequencyHz: 24000 }, 3)).toThrow(
       new RangeError(`${name}: frequencyHz must be above 0 and below 24000, got 24000`),
     );
+  });
+
+  it('refuses a corner so low that its pole rounds to the unit circle', () => {
+    expect(() => designs[name]({ ...at48, frequencyHz: 1e-15 }, 3)).toThrow(`${name}: section at this frequencyHz`);
+  });
+});
+
+describe.each(['firstOrderLowShelf', 'firstOrderHighShelf'] as const)('%s', (name) => {
+  it('refuses more than 120 dB', () => {
+    expect(() => designs[name](at48, 121)).toThrow(new RangeError(`${name}: gainDb must be -120 to 120, got 121`));
   });
 });
 
