@@ -2,6 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
 import { allpass } from '../../src/filters/biquad-design.ts';
+import { linkwitzRiley } from '../../src/filters/crossover.ts';
 import { firstOrderAllpass } from '../../src/filters/first-order-design.ts';
 import { MonoBelow, monoBelowParameters } from '../../src/filters/mono-below.ts';
 import { PhaseRotator, phaseRotatorParameters } from '../../src/filters/phase-rotator.ts';
@@ -56,6 +57,19 @@ describe('PhaseRotator', () => {
     expect(Math.abs(section.b0 - section.a1) + Math.abs(section.b1 - 1)).toBeLessThan(1e-15);
   });
 
+  it.each([{ q: 3 }, { frequencyHz: 900 }, { q: 3, frequencyHz: 900 }])(
+    'once set to %j, is what it would be new',
+    (change) => {
+      const options = { frequencyHz: 250, q: 0.5, order: 2 };
+      const rotator = new PhaseRotator(mono, options);
+      rotator.set(change);
+      render64(rotator, [new Float64Array(4800)]); // until the change has faded in
+      const h = [impulse(2000)];
+      const [wanted] = render64(new PhaseRotator(mono, { ...options, ...change }), h);
+      expect(largestDifference(render64(rotator, h)[0], wanted)).toBeLessThan(1e-12);
+    },
+  );
+
   it('lowers the peak of a wave whose peaks stand on one side', () => {
     // Harmonics in phase: the sharpest wave of its spectrum.
     const x = Float64Array.from({ length: 48_000 }, (_, n) =>
@@ -88,6 +102,15 @@ describe('MonoBelow', () => {
       [impulse(length)],
     );
     expect(largestDifference(sum, wanted)).toBeLessThan(1e-12);
+  });
+
+  it('has the longer tail of its all-pass and its high-pass', () => {
+    const cascade = (sections: Parameters<BiquadCascade['setSections']>[0]) =>
+      new BiquadCascade(mono, sections).tailSamples;
+    const corner = { sampleRateHz: 48_000, frequencyHz: 120, order: 4 };
+    const tails = [cascade([allpass(corner)]), cascade(linkwitzRiley(corner).highpass)];
+    expect(tails[0]).not.toBe(tails[1]);
+    expect(new MonoBelow(stereo).tailSamples).toBe(Math.max(...tails));
   });
 
   it('makes lows alike and leaves the width of highs', () => {

@@ -38,24 +38,42 @@ describe('InterSamplePeaks', () => {
     noise(3000, 4).map((v) => Math.sign(v)),
   ];
 
-  it('finds the largest of all points of the grid: no bound dismisses too much', () => {
-    let compared = 0,
-      above = 0;
-    for (const x of signals) {
-      for (const floor of [0, 0.3, 0.9, 1, 1.2]) {
-        const found = search(x, floor, 1 + Math.round(10 * floor));
-        for (let i = INTER_SAMPLE_REACH; i < x.length; i++) {
-          let expected = floor;
-          for (let p = 1; p < 16; p++) expected = Math.max(expected, pointOf(x, i - INTER_SAMPLE_REACH, p));
-          // Both sums have 24 products of at most 1, in another order.
-          if (!(Math.abs(found[i] - expected) <= TAPS * LAST_PLACE)) throw new Error(`${found[i]}, not ${expected}`);
-          compared++;
-          if (found[i] > floor) above++;
-        }
-      }
+  /** Compares the peaks of a signal with all points of the grid; how many are above the floor. */
+  function compare(x: Float64Array, floor: number): number {
+    const found = search(x, floor, 1 + Math.round(10 * floor));
+    let above = 0;
+    for (let i = INTER_SAMPLE_REACH; i < x.length; i++) {
+      let expected = floor;
+      for (let p = 1; p < 16; p++) expected = Math.max(expected, pointOf(x, i - INTER_SAMPLE_REACH, p));
+      // Both sums have 24 products of at most 1, in another order.
+      if (!(Math.abs(found[i] - expected) <= TAPS * LAST_PLACE)) throw new Error(`${found[i]}, not ${expected}`);
+      if (found[i] > floor) above++;
     }
-    expect(compared).toBeGreaterThan(80_000);
+    return above;
+  }
+
+  it('finds the largest of all points of the grid: no bound dismisses too much', () => {
+    let above = 0;
+    for (const x of signals) for (const floor of [0, 0.3, 0.9, 1, 1.2]) above += compare(x, floor);
     expect(above).toBeGreaterThan(10_000);
+  });
+
+  it('finds a single peak between samples of silence, and that of a few samples', () => {
+    const alone = new Float64Array(200);
+    alone[60] = alone[61] = 1; // the sinc between two ones is above both
+    expect(compare(alone, 1)).toBeGreaterThan(0);
+    expect(compare(noise(200, 9), 0.2)).toBeGreaterThan(100);
+    expect(compare(sine(200, 11_900, 48_000, 1, 0.7), 0.9)).toBeGreaterThan(20);
+  });
+
+  it('is as new after a reset', () => {
+    const finder = new InterSamplePeaks(table);
+    const [first, second] = [new Float64Array(100), new Float64Array(100)];
+    finder.process(noise(100, 6), 100, Float64Array.of(0), 0, first);
+    expect(finder.state.some((array) => array.some((v) => v !== 0))).toBe(true);
+    finder.reset();
+    finder.process(noise(100, 6), 100, Float64Array.of(0), 0, second);
+    expect(second).toEqual(first);
   });
 
   it('gives the same bits however the signal is cut', () => {

@@ -100,4 +100,13 @@ describe('Oversampler', () => {
       'Oversampler: factor must be 1, 2, 4, 8 or 16, got 3',
     );
   });
+
+  it.each(FACTORS)('%ix is as new after a reset', (factor) => {
+    const oversampler = new Oversampler(factor);
+    const x = noise(300, 8);
+    const first = upAndDown(oversampler, x);
+    expect(firstDifference(upAndDown(oversampler, x), first)).not.toBe(-1);
+    oversampler.reset();
+    expect(firstDifference(upAndDown(oversampler, x), first)).toBe(-1);
+  });
 });
