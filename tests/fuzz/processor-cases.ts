@@ -3,7 +3,9 @@ import fc from 'fast-check';
 import { type BlockType, blockTypes } from '../../src/blocks/block-types.ts';
 import { Chain } from '../../src/core/chain.ts';
 import { Gain } from '../../src/core/gain.ts';
+import type { SimdKernels } from '../../src/core/simd-kernels.ts';
 import { equaliserBandParameters } from '../../src/filters/equaliser-bands.ts';
+import { simdKernels } from '../../src/simd/simd-kernels.ts';
 import { smoothDecays } from '../support/feedback-reverb-options.ts';
 import { anyParameters } from '../support/processor-laws.ts';
 import { type Draw, drawing, pick } from './mutations.ts';
@@ -92,19 +94,23 @@ export function processorCases(name: string, count: number): ProcessorCases {
       const draw = drawing(seed);
       const channels = 1 + draw(2);
       const format = { sampleRateHz: rate, channels };
+      const impulse = takesImpulse && {
+        impulse: { channels: signal(draw, 1 + draw(300), 1).map(finite), sampleRateHz: rate },
+      };
+      const chains = takesChains ? 2 + draw(3) : 0;
+      const create = (simd?: SimdKernels) =>
+        type.create({ ...format, simd }, values, {
+          bands: drawnBands,
+          keyFilter: undefined,
+          ...impulse,
+          ...(takesChains && {
+            inner: Array.from({ length: chains }, () => new Chain(format, [new Gain(format, { gainDb: -3 })])),
+          }),
+        });
       try {
         let processor;
         try {
-          processor = type.create(format, values, {
-            bands: drawnBands,
-            keyFilter: undefined,
-            ...(takesImpulse && {
-              impulse: { channels: signal(draw, 1 + draw(300), 1).map(finite), sampleRateHz: rate },
-            }),
-            ...(takesChains && {
-              inner: Array.from({ length: 2 + draw(3) }, () => new Chain(format, [new Gain(format, { gainDb: -3 })])),
-            }),
-          });
+          processor = create();
         } catch (error) {
           if (!(error instanceof RangeError)) throw error;
           refused++;
@@ -115,7 +121,7 @@ export function processorCases(name: string, count: number): ProcessorCases {
         const key = takesKey && draw(2) === 0 ? signal(draw, length, 1 + draw(2)) : undefined;
         const cut = run(processor, input, key, draw);
         processor.reset();
-        const fault = broken(run(processor, input, key), cut);
+        const fault = broken(run(draw(4) === 0 ? create(simdKernels()) : processor, input, key), cut);
         if (fault) throw new Error(fault);
       } catch (error) {
         if (surprises.length < MOST_SURPRISES) {
