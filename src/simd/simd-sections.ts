@@ -23,7 +23,7 @@ const Z = 12608;
 const K = 12736;
 const END = 16384;
 const COEFFICIENTS = 5; // of a section
-const NUMBERS = COEFFICIENTS + 2 * 4; // with its pasts on two channels
+const PASTS = 4; // of a section and channel
 const AT_ONCE = 4; // samples that a section takes
 /** Of less than this the plain loops are through before all is copied. */
 const FEWEST_SECTIONS = 3;
@@ -61,13 +61,14 @@ export class SimdSections implements SectionRunner {
     const exports = this.#exports,
       sections = this.#sections,
       pasts = this.#pasts;
-    const k = this.#k,
-      past = this.#past,
+    const past = this.#past,
       otherPast = this.#otherPast,
       x = this.#x,
       z = this.#z;
+    const pastAt = BYTES * (K + COEFFICIENTS * sections),
+      otherPastAt = pastAt + BYTES * PASTS * sections;
     const done = count - (count % AT_ONCE);
-    k.set(this.#coefficients);
+    this.#k.set(this.#coefficients);
     for (let c = 0; c < rows.length; c += 2) {
       const d = c + 1;
       past.set(pasts[c]);
@@ -75,19 +76,10 @@ export class SimdSections implements SectionRunner {
       if (d < rows.length) {
         otherPast.set(pasts[d]);
         copy(rows[d], 0, z, 0, done);
-        exports.sectionsOnTwo(
-          BYTES * ROOM,
-          k.byteOffset,
-          sections,
-          past.byteOffset,
-          otherPast.byteOffset,
-          x.byteOffset,
-          z.byteOffset,
-          done,
-        );
+        exports.sectionsOnTwo(BYTES * ROOM, BYTES * K, sections, pastAt, otherPastAt, BYTES * X, BYTES * Z, done);
         copy(z, 0, rows[d], 0, done);
         pasts[d].set(otherPast);
-      } else exports.sectionsOnOne(BYTES * ROOM, k.byteOffset, sections, past.byteOffset, x.byteOffset, done);
+      } else exports.sectionsOnOne(BYTES * ROOM, BYTES * K, sections, pastAt, BYTES * X, done);
       copy(x, 0, rows[c], 0, done);
       pasts[c].set(past);
     }
@@ -98,5 +90,5 @@ export class SimdSections implements SectionRunner {
 /** Whether there is room for these sections, and work enough. */
 export function isWorthIt({ length }: Float64Array): boolean {
   const sections = length / COEFFICIENTS;
-  return sections >= FEWEST_SECTIONS && K + NUMBERS * sections <= END;
+  return sections >= FEWEST_SECTIONS && K + (COEFFICIENTS + 2 * PASTS) * sections <= END;
 }
