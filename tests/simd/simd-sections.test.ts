@@ -9,9 +9,12 @@ import { highpass, lowpass, peaking } from '../../src/filters/biquad-design.ts';
 import { BiquadKernel, writeSections } from '../../src/filters/biquad-kernel.ts';
 import { Equaliser } from '../../src/filters/equaliser.ts';
 import { Oversampler } from '../../src/filters/oversampler.ts';
+import { decodeBase64 } from '../../src/simd/decode-base64.ts';
+import { MODULE_TEXT } from '../../src/simd/module-text.ts';
 import { simdKernels } from '../../src/simd/simd-kernels.ts';
+import type { SimdExports } from '../../src/simd/simd-stages.ts';
 import { render } from '../support/processor-laws.ts';
-import { bursts, firstDifference, noise, numbers } from '../support/signals.ts';
+import { bursts, firstDifference, noise, numbers, peak } from '../support/signals.ts';
 
 const BLOCK = 128;
 const simd = simdKernels();
@@ -94,6 +97,20 @@ describe('sections in WebAssembly', () => {
     });
     expect(difference(rows[1], rows[0])).toBe(-1);
     expect(difference(kernels[1].state, kernels[0].state)).toBe(-1);
+  });
+
+  it('leave the room where they work, and what stands around a channel, as they found it: in zeros', () => {
+    const module = new WebAssembly.Module(decodeBase64(MODULE_TEXT));
+    const exports = new WebAssembly.Instance(module).exports as unknown as SimdExports;
+    const there = (at: number, length: number) => new Float64Array(exports.memory.buffer, 8 * at, length);
+    const [room, around, past, k] = [there(0, 148), there(200, 160), there(400, 56), there(500, 70)];
+    writeSections(k, anySections(14, 7));
+    for (const seed of [1, 2, 3]) {
+      around.set(noise(BLOCK, seed), 16);
+      exports.sectionsOnOne(0, k.byteOffset, 14, past.byteOffset, around.byteOffset + 8 * 16, BLOCK);
+      for (const row of [room, around.subarray(0, 16), around.subarray(-16)]) expect(peak(row)).toBe(0);
+    }
+    expect(past.every((number) => number !== 0)).toBe(true);
   });
 
   it('share the memory with each other and with half-bands, block by block', () => {
