@@ -3,7 +3,7 @@
  * uses them. In doubles from the start of the memory:
  *
  *     row        of levels or gains       at      0      free, as the next two are, unless half-bands are at work
- *     constants  of a call                     2 048
+ *     constants  of a call                     2 048     free between the way up and the way down, too
  *     rows       of up to 64 channels          4 096
  *     tables     log2, 2^x, tanh              16 384  18 433  20 482
  *
