@@ -37,7 +37,11 @@ const constants = fc
   );
 const levels = fc
   .array(
-    fc.oneof(fc.double(), fc.double({ min: 0, max: 4, noNaN: true }), fc.constantFrom(0, -0, 1, 9.33e-302, 9.34e-302)),
+    fc.oneof(
+      fc.double(),
+      fc.double({ min: 0, max: 4, noNaN: true }),
+      fc.constantFrom(0, -0, 1, 9.33e-302, 9.34e-302, NaN, Infinity, -Infinity),
+    ),
     {
       minLength: 128,
       maxLength: 128,
