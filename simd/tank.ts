@@ -23,7 +23,7 @@ function storeLength(at: usize, from: usize, to: usize): void {
  * Adds the echoes of a bank, or of two, for `x[0 .. count)` to `y`; the first fills `y` with the direct sound before. Four
  * combs wait for their recurrence most of the time, eight hardly do.
  *
- * @param both - with the bank that follows; this and `first` are constants of each call, so that no branch is left in a loop
+ * @param both - with the bank that follows
  * @param k - gain and pole of every comb
  * @returns end of the bank or banks
  */

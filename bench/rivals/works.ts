@@ -164,7 +164,7 @@ export const rivalWorks: readonly RivalWork[] = [
       'node-web-audio-api': '8 combs to a side made of nodes, without damping and allpasses',
     },
     targets: [
-      { rival: 'C++ -O3', most: 1.6, reason: 'every access to a ring is checked' },
+      { rival: 'C++ -O3', most: 1.6, reason: `every access to a ring is checked; ${IN_AND_OUT}` },
       { rival: 'C++ -O3', most: 0.8, simd: true, reason: IN_AND_OUT },
       { rival: 'sox', most: 0.5, reason: '16 combs and 10 allpasses in 64 bits; theirs are in 32' },
     ],

@@ -20,7 +20,8 @@ let ofThisThread: { readonly kernels: SimdKernels | undefined } | undefined;
 
 /**
  * The kernels of this thread, made at the first call, for the `simd` of a format:
- * `new SoftClipper({ sampleRateHz, channels, simd: simdKernels() })`. All blocks of a thread share them, and 320 kB of memory.
+ * `new SoftClipper({ sampleRateHz, channels, simd: simdKernels() })`. All blocks of a thread share them, and 320 kB of memory;
+ * a Schroeder reverb has a memory of its own besides.
  *
  * @returns undefined where WebAssembly, its vectors or its compilation are not to be had: blocks then run their plain loops,
  *   with the same bits
