@@ -112,7 +112,7 @@ export const rivalWorks: readonly RivalWork[] = [
       { rival: 'Chromium', most: 0.25, reason: PASSES },
       { rival: 'C++ -O3', most: 0.9, simd: true },
       { rival: 'ffmpeg acompressor', most: 0.5, simd: true, reason: `${CHAIN}; ${IN_AND_OUT}` },
-      { rival: 'Chromium', most: 0.25, simd: true, reason: `${CHAIN}; ${IN_AND_OUT}` },
+      { rival: 'Chromium', most: 0.25, simd: true },
     ],
   },
   {
