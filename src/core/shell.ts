@@ -124,8 +124,8 @@ export abstract class Shell implements Processor {
   }
 
   /**
-   * Processes `x[c][0 .. count)` in place; `count` is at most 128. Where there is a side, its arrays' index `at` belongs
-   * to the first of these samples.
+   * Processes `x[c][0 .. count)` in place, and leaves the rest of the rows alone; `count` is at most 128. Where there is a
+   * side, its arrays' index `at` belongs to the first of these samples.
    */
   protected abstract advance(x: Float64Array[], count: number, side: Side, at: number): void;
 

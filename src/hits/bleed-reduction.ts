@@ -11,6 +11,7 @@
  *
  * @module
  */
+import { copy } from '../core/copy.ts';
 import { DelayLine } from '../core/delay-line.ts';
 import { BLOCK, scratch } from '../core/pieces.ts';
 import type { StreamFormat } from '../core/processor.ts';
@@ -73,7 +74,7 @@ export class BleedReduction extends Shell {
       line.write(x[c], count);
       line.read(x[c], count, this.#size);
     }
-    for (let f = 0; f < this.#filters.length; f++) x[this.#filters[f].target].set(this.#freed[f]);
+    for (let f = 0; f < this.#filters.length; f++) copy(this.#freed[f], 0, x[this.#filters[f].target], 0, count);
   }
 
   #combine(input: FrameSpectra, output: FrameSpectra): void {
