@@ -3,6 +3,7 @@ import { Chain } from '../../src/core/chain.ts';
 import { Delay } from '../../src/core/delay.ts';
 import { RealFft } from '../../src/core/fft.ts';
 import { Gain } from '../../src/core/gain.ts';
+import { Polarity } from '../../src/core/polarity.ts';
 import type { Processor, StreamFormat } from '../../src/core/processor.ts';
 import { Compressor } from '../../src/dynamics/compressor.ts';
 import { Gate } from '../../src/dynamics/gate.ts';
@@ -121,6 +122,29 @@ describe('BandSplit', () => {
     const [wanted] = render64(sumOf(mono, options), x),
       [y] = render64(split, x);
     expect(largestDifference(y.subarray(3144), late(wanted))).toBeLessThan(1e-7);
+  });
+
+  it.each([{ firstHz: 300 }, { secondHz: 2500 }, { firstHz: 90, secondHz: 4000 }])(
+    'once set to %j, is what it would be new',
+    (change) => {
+      const options = { firstHz: 150, secondHz: 1500 };
+      const bands = () => [new Gain(mono), new Gain(mono, { gainDb: -6 }), new Polarity(mono)];
+      const split = new BandSplit(mono, options, bands());
+      split.set(change);
+      render64(split, [new Float64Array(4800)]); // until the change has faded in
+      const x = [noise(500, 6)];
+      const [wanted] = render64(new BandSplit(mono, { ...options, ...change }, bands()), x);
+      expect(largestDifference(render64(split, x)[0], wanted)).toBeLessThan(1e-12);
+    },
+  );
+
+  it('traces gains alone, or levels alone', () => {
+    const split = new BandSplit(mono, {}, [new Compressor(mono), new Compressor(mono)]);
+    const [rows, x] = [[new Float64Array(8).fill(99)], [new Float64Array(8)]];
+    split.process(x, x, { trace: { gainDb: rows } });
+    expect(rows[0][7]).toBe(0);
+    split.process(x, x, { trace: { levelDb: rows } });
+    expect(rows[0][7]).toBe(-200);
   });
 
   it('has a tail as long as its filters and the longest of its bands together', () => {
