@@ -160,12 +160,23 @@ describe('RealFft', () => {
   it('refuses sizes and arrays that do not fit', () => {
     expect(() => new RealFft(2)).toThrow(new RangeError('RealFft: size must be 4 to 4194304, got 2'));
     expect(() => new RealFft(48)).toThrow(new RangeError('RealFft: size must be a power of two, got 48'));
-    expect(() => new ComplexFft(1)).toThrow(RangeError);
+    expect(() => new ComplexFft(1)).toThrow(/^ComplexFft: size must be/);
     const [five, eight] = [new Float64Array(5), new Float64Array(8)];
     const fft = new RealFft(8);
     expect(() => fft.forward(five, five, five)).toThrow(
       new RangeError('RealFft: arrays must hold at least 8 values, got 5'),
     );
-    expect(() => fft.inverse(five, new Float64Array(4), eight)).toThrow(RangeError);
+    const four = new Float64Array(4);
+    expect(() => fft.forward(eight, four, five)).toThrow('RealFft: arrays must hold at least 5 values, got 4');
+    expect(() => fft.forward(eight, five, four)).toThrow('RealFft: arrays must hold at least 5 values, got 4');
+    expect(() => fft.inverse(five, four, eight)).toThrow('RealFft: arrays must hold at least 5 values, got 4');
+    expect(() => fft.inverse(five, five, five)).toThrow('RealFft: arrays must hold at least 8 values, got 5');
+    const complex = new ComplexFft(8);
+    for (const short of [0, 1, 2, 3]) {
+      const [a, b, c, d] = [0, 1, 2, 3].map((i) => (i === short ? five : eight));
+      const message = 'ComplexFft: arrays must hold at least 8 values, got 5';
+      expect(() => complex.forward(a, b, c, d)).toThrow(message);
+      expect(() => complex.inverse(a, b, c, d)).toThrow(message);
+    }
   });
 });

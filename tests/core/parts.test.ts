@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { DelayLine } from '../../src/core/delay-line.ts';
+import { DryWet } from '../../src/core/dry-wet.ts';
 import { Glide } from '../../src/core/glide.ts';
 import { KeyInput } from '../../src/core/key-input.ts';
 import type { NumberRow } from '../../src/core/parameters.ts';
@@ -93,6 +94,98 @@ describe('Glide', () => {
   });
 });
 
+describe('Glide, asked again', () => {
+  const through = (glide: Glide, steps: number): void => {
+    for (let n = 0; n < steps; n++) glide.step();
+  };
+
+  it('stays where it is, and on its way where it is going', () => {
+    const glide = new Glide([1, 2], 48000);
+    glide.start([1, 2]);
+    expect(glide.active).toBe(false);
+    glide.start([1, 4]);
+    through(glide, 400);
+    const there = Array.from(glide.value);
+    glide.start([1, 4]);
+    through(glide, 560);
+    expect([glide.active, ...glide.value]).toEqual([false, 1, 4]);
+    expect(there[1]).toBeGreaterThan(2);
+  });
+
+  it('sets off anew for a target of which one number is another, from where it is', () => {
+    const glide = new Glide([1, 2], 48000);
+    glide.start([1, 4]);
+    through(glide, 480); // half of the way
+    expect(glide.value[1]).toBeCloseTo(3, 12);
+    glide.start([5, 4]);
+    through(glide, 480);
+    expect([...glide.value].map((v) => Number(v.toFixed(9)))).toEqual([3, 3.5]);
+    through(glide, 480);
+    expect([glide.active, ...glide.value]).toEqual([false, 5, 4]);
+  });
+
+  it('arrives at once at a reset, and turns back to where it set off from', () => {
+    const glide = new Glide([1], 48000);
+    glide.start([3]);
+    through(glide, 100);
+    glide.start([1]);
+    expect(glide.active).toBe(true);
+    through(glide, 50);
+    glide.reset();
+    expect([glide.active, ...glide.value]).toEqual([false, 1]);
+  });
+
+  it('keeps all that it needs to go on in its state', () => {
+    const [one, other] = [new Glide([1], 48000), new Glide([0], 48000)];
+    one.start([3]);
+    through(one, 100);
+    one.state.forEach((array, i) => other.state[i].set(array));
+    through(one, 300);
+    through(other, 300);
+    expect(other.value).toEqual(one.value);
+  });
+});
+
+describe('DryWet', () => {
+  /** The mix of a signal with another, late by 5, at a share. */
+  const mixed = (share: number, dry: Float64Array, wet: Float64Array, dryWet = new DryWet(1, 5)): Float64Array => {
+    const y = wet.slice();
+    dryWet.keep([dry], dry.length);
+    dryWet.mix([y], y.length, Float64Array.of(9, share), 1);
+    return y;
+  };
+  const [dry, wet] = [noise(100, 1), noise(100, 2)];
+  const late = Float64Array.of(0, 0, 0, 0, 0, ...dry.subarray(0, 95));
+
+  it('is the delayed input at 0 and the output at 1, bit for bit, and in between the straight line', () => {
+    expect(firstDifference(mixed(0, dry, wet), late)).toBe(-1);
+    expect(firstDifference(mixed(1, dry, wet), wet)).toBe(-1);
+    const quarter = wet.map((v, n) => 0.75 * late[n] + 0.25 * v);
+    expect(largestDifference(mixed(0.25, dry, wet), quarter)).toBeLessThan(1e-15);
+  });
+
+  it('at 0 is the input even where the output is no number', () => {
+    expect(
+      firstDifference(
+        mixed(
+          0,
+          dry,
+          wet.map(() => NaN),
+        ),
+        late,
+      ),
+    ).toBe(-1);
+  });
+
+  it('forgets the input at a reset, and has it in its state', () => {
+    const dryWet = new DryWet(1, 5);
+    mixed(0, dry, wet, dryWet);
+    expect(dryWet.state.some((array) => array.includes(dry[99]))).toBe(true);
+    dryWet.reset();
+    expect(firstDifference(mixed(0, dry, wet, dryWet), late)).toBe(-1);
+  });
+});
+
 describe('KeyInput', () => {
   it('loads every channel of a key, guarded, whatever their number', () => {
     const input = new KeyInput();
@@ -181,6 +274,24 @@ describe('saveState and restoreState', () => {
     expect(firstDifference(render64(other, x)[0], render64(chain, x)[0])).toBe(-1);
   });
 
+  it('carry the sign of a zero', () => {
+    const [one, other] = [0, 0].map(() => new Delay(mono, { delaySamples: 1, maximumSamples: 1 }));
+    render64(one, [Float64Array.of(-0)]);
+    const saved = saveState(one);
+    expect(saved.arrays.flat()).toContain('-0');
+    restoreState(other, JSON.parse(JSON.stringify(saved)) as typeof saved);
+    expect(Object.is(render64(other, [Float64Array.of(1)])[0][0], -0)).toBe(true);
+  });
+
+  it('hold the parameters as they were, whatever is set later', () => {
+    const gain = new Gain(mono, { gainDb: -6 });
+    const saved = saveState(gain);
+    gain.set({ gainDb: 3 });
+    expect(saved.settings.values).toEqual({ gainDb: -6 });
+    restoreState(gain, saved);
+    expect(gain.values.gainDb).toBe(-6);
+  });
+
   it('refuse a state that does not fit, and change nothing then', () => {
     const saved = saveState(make(-6));
     const target = make(2);
@@ -204,6 +315,17 @@ describe('saveState and restoreState', () => {
       expect(() => {
         restoreState(target, state);
       }).toThrow();
+    const attempt = (state: (typeof wrong)[number]) => () => {
+      restoreState(target, state);
+    };
+    const unfit = 'restoreState: the state must come from a processor of the same format and fixed options';
+    expect(attempt(wrong[0])).toThrow(unfit);
+    expect(attempt({ ...saved, arrays: saved.arrays.map((array, a) => (a === 1 ? [...array, 0] : array)) })).toThrow(
+      unfit,
+    );
+    expect(attempt({ ...saved, arrays: saved.arrays.slice(1) })).toThrow(unfit);
+    expect(attempt(wrong[1])).toThrow('restoreState: the state must hold finite numbers only');
+    expect(attempt(wrong[2])).toThrow('restoreState: the state must hold 2 inner processors, got 0');
     const x = [noise(50)];
     expect(firstDifference(render64(target, x)[0], render64(make(2), x)[0])).toBe(-1);
   });

@@ -173,6 +173,89 @@ describe('Bypass', () => {
   });
 });
 
+describe('Bypass of a processor that listens', () => {
+  const options = { thresholdDb: -20, attackMs: 0, releaseMs: 0, holdMs: 0, rangeDb: 40 };
+  const key = [new Float64Array(400).fill(1, 100, 200)];
+  const run = (processor: Gate | Bypass, withKey: boolean) => {
+    const y = [new Float64Array(400)];
+    const trace = { levelDb: [new Float64Array(400)], gainDb: [new Float64Array(400)] };
+    processor.process([noise(400, 3, 0.01)], y, { trace, ...(withKey && { key }) });
+    return { y, ...trace };
+  };
+
+  it.each([true, false])('hands key and trace through; with a key: %s', (withKey) => {
+    expect(run(new Bypass(new Gate(mono, options)), withKey)).toEqual(run(new Gate(mono, options), withKey));
+    const out = run(new Bypass(new Gate(mono, options), { bypassed: true }), withKey);
+    expect(out.gainDb).toEqual(run(new Gate(mono, options), withKey).gainDb);
+    expect(out.y).toEqual([noise(400, 3, 0.01)]);
+  });
+
+  it('hears no key that has gone', () => {
+    const bypass = new Bypass(new Gate(mono, options));
+    run(bypass, true);
+    bypass.reset();
+    expect(run(bypass, false)).toEqual(run(new Gate(mono, options), false));
+  });
+
+  it('guards the key, counts what it refused, and takes none where the processor takes none', () => {
+    const bypass = new Bypass(new Gate(mono, options));
+    const x = [new Float64Array(4)];
+    bypass.process(x, x, { key: [Float64Array.of(1, NaN, 1e9, 0)] });
+    expect(bypass.nonFiniteInputs).toBe(2);
+    expect(bypass.takesKey).toBe(true);
+    expect(() => bypass.process(x, x, { key: [new Float64Array(3)] })).toThrow(
+      'Bypass: key[0].length must be 4, got 3',
+    );
+    const deaf = new Bypass(new Gain(mono));
+    expect(deaf.takesKey).toBe(false);
+    expect(() => deaf.process(x, x, { key: x })).toThrow(new TypeError('Bypass: takes no key'));
+  });
+});
+
+describe('what every processor says and refuses', () => {
+  it('of a part of a block: whole numbers in order within it', () => {
+    const gain = new Gain(mono, { gainDb: -6 });
+    const part = (start: number, end: number) => () => {
+      gain.process([new Float64Array(8)], [new Float64Array(8)], { start, end });
+    };
+    for (const [start, end] of [
+      [-1, 4],
+      [5, 4],
+      [0, 9],
+      [0.5, 4],
+      [0, 4.5],
+      [NaN, 4],
+    ]) {
+      expect(part(start, end)).toThrow(
+        `Gain: start and end must be whole numbers in order, 0 to 8, got "${start} and ${end}"`,
+      );
+    }
+    expect(part(3, 3)).not.toThrow();
+    expect(part(0, 8)).not.toThrow();
+  });
+
+  it('of a block: which side is wrong', () => {
+    const [one, two] = [[new Float64Array(8)], [new Float64Array(8), new Float64Array(8)]];
+    expect(() => new Gain(mono).process(two, one)).toThrow('Gain: input must have 1 channels, got 2');
+    expect(() => new Gain(mono).process(one, two)).toThrow('Gain: output must have 1 channels, got 2');
+  });
+
+  it('has no tail, takes no key and has no parameters unless it says so', () => {
+    const chain = new Chain(mono, []);
+    expect([chain.takesKey, chain.tailSamples, chain.values]).toEqual([false, 0, {}]);
+    expect([new Gain(mono).takesKey, new Gain(mono).tailSamples]).toEqual([false, 0]);
+  });
+
+  it('of options: an object, of known names and right kinds', () => {
+    const attempt = (options: unknown) => () => new Gain(mono, options as object);
+    expect(attempt(null)).toThrow(new TypeError('Gain: options must be an object, got null'));
+    expect(attempt(5)).toThrow(new TypeError('Gain: options must be an object, got 5'));
+    expect(() => new Polarity(mono, { inverted: 1 } as never)).toThrow('Polarity: inverted must be a boolean, got 1');
+    expect(() => new MidSide(stereo, { direction: 'both' } as never)).toThrow(/ must be encode or decode, got "both"$/);
+    expect(() => new Delay(mono, { maximumSamples: 5 }).set({ maximumSamples: undefined })).not.toThrow();
+  });
+});
+
 describe('Chain', () => {
   const make = () =>
     new Chain(stereo, [
@@ -200,6 +283,11 @@ describe('Chain', () => {
     const chain = make();
     expect(() => chain.set({ 0: { gainDb: 6 }, 1: { delaySamples: -1 } })).toThrow(RangeError);
     expect(() => chain.set({ 7: {} })).toThrow('Chain: processor must be 0 to 2, got 7');
+    for (const name of ['a', '1a', 'a1', '-1', '1.0', '']) {
+      expect(() => chain.set({ [name]: {} } as never)).toThrow(
+        `Chain: processors are named by their position, got ${name}`,
+      );
+    }
     const input = [noise(3000, 1), noise(3000, 2)];
     expect(firstDifference(render64(chain, input)[0], render64(make(), input)[0])).toBe(-1);
     chain.reset();
@@ -218,6 +306,28 @@ describe('Chain', () => {
     expect([y[0], y[239]]).toEqual([1, 1]);
     expect(y[240]).toBeLessThan(1);
     expect(y[240 + GLIDE - 1]).toBeCloseTo(1e-6, 12);
+  });
+
+  it('sets in the order in which options arrive, not in which they were given', () => {
+    const late = () => new Gate(mono, { lookaheadMs: 5, thresholdDb: -120, attackMs: 0 }); // 240 samples late
+    const chain = new Chain(mono, [new Gain(mono), late(), new Gain(mono)]);
+    render64(chain, [constant(1, 1000)]);
+    chain.set({ 2: { gainDb: -120 } });
+    chain.set({ 0: { gainDb: 6 } });
+    expect(chain.pending.map(({ index, inSamples }) => [index, inSamples])).toEqual([
+      [0, 0],
+      [2, 240],
+    ]);
+  });
+
+  it('has more than ten processors, named by all their digits', () => {
+    const chain = new Chain(
+      mono,
+      Array.from({ length: 12 }, () => new Gain(mono)),
+    );
+    chain.set({ 11: { gainDb: -20 } });
+    chain.reset();
+    expect(render64(chain, [constant(1, 3)])[0][2]).toBeCloseTo(0.1, 12);
   });
 
   it('does not guard between its processors', () => {
@@ -264,6 +374,9 @@ describe('Chain', () => {
   it('refuses a processor of another format', () => {
     expect(() => new Chain(stereo, [new Gain(mono)])).toThrow(
       'Chain: processor 0 must have 2 channels at 48000 Hz, got 1 at 48000 Hz',
+    );
+    expect(() => new Chain(mono, [new Gain({ sampleRateHz: 96000, channels: 1 })])).toThrow(
+      'Chain: processor 0 must have 1 channels at 48000 Hz, got 1 at 96000 Hz',
     );
   });
 });

@@ -1,5 +1,15 @@
 import { describe, expect, it } from 'vitest';
-import { besselI0, blackman, hann, kaiser, rectangular, triangular } from '../../src/core/windows.ts';
+import {
+  besselI0,
+  blackman,
+  blackmanHarris,
+  flatTop,
+  hamming,
+  hann,
+  kaiser,
+  rectangular,
+  triangular,
+} from '../../src/core/windows.ts';
 import {
   highestSideLobeDb,
   LENGTH,
@@ -70,6 +80,18 @@ describe('windows', () => {
   it('refuses lengths and shapes it cannot make', () => {
     expect(() => hann(0)).toThrow(new RangeError('hann: length must be 1 to 16777216, got 0'));
     expect(() => blackman(2.5)).toThrow(RangeError);
+    for (const [name, window] of Object.entries({
+      rectangular,
+      triangular,
+      hamming,
+      blackman,
+      blackmanHarris,
+      flatTop,
+    })) {
+      expect(() => window(0)).toThrow(`${name}: length must be 1 to 16777216, got 0`);
+      expect([...window(1)]).toEqual([1]);
+    }
+    expect(() => kaiser(0, 8)).toThrow('kaiser: length must be 1 to 16777216, got 0');
     expect(() => kaiser(8, -1)).toThrow(new RangeError('kaiser: beta must be 0 to 700, got -1'));
   });
 });
