@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { Gain } from '../../src/core/gain.ts';
 import { cubicClip, hardClip, tanhClip } from '../../src/saturation/curves.ts';
 import { measureHarmonics, measureIntermodulation, totalHarmonicDistortion } from '../../src/saturation/distortion.ts';
+import { HardClipper } from '../../src/saturation/hard-clipper.ts';
 import { SoftClipper } from '../../src/saturation/soft-clipper.ts';
 import nonlinear from '../vectors/nonlinear.json';
 
@@ -63,6 +64,17 @@ describe('intermodulation', () => {
   it('refuses tones that cannot be told apart', () => {
     expect(() => measureIntermodulation(tanhClip, { lowHz: 1000 })).toThrow(
       'measureIntermodulation: lowHz must be 20 to 350, got 1000',
+    );
+    const clipper = new HardClipper({ sampleRateHz: 48000, channels: 1 });
+    expect(() => measureIntermodulation(clipper, { highHz: 12_001 })).toThrow(
+      'measureIntermodulation: highHz must be 20 to 12000, got 12001',
+    );
+    expect(() => measureIntermodulation(tanhClip, { levelDb: 61 })).toThrow(/^measureIntermodulation: levelDb must be/);
+    expect(() => measureIntermodulation(tanhClip, { ratioDb: 41 })).toThrow(/^measureIntermodulation: ratioDb must be/);
+    expect(() => measureHarmonics(tanhClip, { levelDb: 61 })).toThrow(/^measureHarmonics: levelDb must be -120 to 60/);
+    expect(() => measureHarmonics(tanhClip, { count: 0 })).toThrow(/^measureHarmonics: count must be/);
+    expect(() => measureHarmonics(clipper, { frequencyHz: 12_001 })).toThrow(
+      'measureHarmonics: frequencyHz must be 20 to 12000, got 12001',
     );
   });
 });

@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest';
+import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
+import { firstOrderHighpass } from '../../src/filters/first-order-design.ts';
 import { measureHarmonics } from '../../src/saturation/distortion.ts';
 import { Hysteresis, hysteresisParameters } from '../../src/saturation/hysteresis.ts';
 import { langevin, langevinSlope } from '../../src/saturation/langevin.ts';
 import { magnetise, type Material } from '../../src/saturation/magnetisation.ts';
 import { obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
-import { impulse, noise, peak, rms } from '../support/signals.ts';
+import { impulse, largestDifference, noise, peak, rms } from '../support/signals.ts';
 
 const mono = { sampleRateHz: 48000, channels: 1 };
 const stereo = { sampleRateHz: 48000, channels: 2 };
@@ -165,6 +167,31 @@ describe('Hysteresis', () => {
     }),
     runs: 4,
     length: 1500,
+  });
+
+  it('at one rate is the material between its field and its level, and a DC block behind', () => {
+    const options = {
+      driveDb: 9,
+      pinning: 0.8,
+      reversiblePercent: 30,
+      coupling: 0.1,
+      outputGainDb: -3,
+      dcCornerHz: 20,
+    };
+    const x = noise(700, 2);
+    const field = 10 ** (9 / 20),
+      level = (3 * 10 ** (-3 / 20)) / field;
+    const moved = magnetise(
+      x.map((v) => field * v),
+      { pinning: 0.8, reversible: 0.3, coupling: 0.1 },
+    );
+    const block = new BiquadCascade(mono, [firstOrderHighpass({ sampleRateHz: 48000, frequencyHz: 20 })]);
+    const [wet] = render64(block, [moved.map((v) => level * v)]);
+    for (const mixPercent of [100, 40]) {
+      const hysteresis = new Hysteresis(mono, { ...options, oversampling: 1, mixPercent });
+      const expected = wet.map((v, n) => x[n] + (mixPercent / 100) * (v - x[n]));
+      expect(largestDifference(render64(hysteresis, [x])[0], expected)).toBeLessThan(1e-12);
+    }
   });
 
   it('makes odd harmonics only, falling with the order', () => {

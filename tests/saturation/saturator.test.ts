@@ -1,5 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { matchLoudness } from '../../src/blocks/match-loudness.ts';
+import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
+import type { BiquadCoefficients } from '../../src/filters/biquad-coefficients.ts';
+import { firstOrderHighpass, firstOrderHighShelf } from '../../src/filters/first-order-design.ts';
 import { measureLoudness } from '../../src/meters/loudness.ts';
 import { measureHarmonics } from '../../src/saturation/distortion.ts';
 import { saturationCurves } from '../../src/saturation/saturation-curves.ts';
@@ -72,6 +75,46 @@ describe('Saturator', () => {
       expect(harmonicError(found, fourierHarmonics(s, 15))).toBeLessThan(1);
     });
   }
+
+  it.each([0, 60, 100, 200])(
+    'at one rate is its curve between two tilts, with %i % of its even part',
+    (evenPercent) => {
+      const x = noise(700, 2);
+      const drive = 10 ** (9 / 20);
+      const filtered = (y: Float64Array, ...sections: BiquadCoefficients[]) =>
+        render64(new BiquadCascade(mono, sections), [y])[0];
+      const corner = { sampleRateHz: 48000, frequencyHz: 2000 };
+      const half = 10 ** (-6 / 40); // of the tilt of 6 dB the lows get one half down
+      const tilted = filtered(x, firstOrderHighShelf({ ...corner, gainDb: 6 })).map((v) => half * v);
+      const f = plainCurves.algebraic;
+      const [b, e] = [0.3, evenPercent / 100];
+      const slope = (1 + b * b) ** -1.5; // of u / sqrt(1 + u^2)
+      const bent = tilted.map((v) => {
+        const [up, down] = [f(b + drive * v), f(b - drive * v)];
+        return ((up - down) / 2 + e * ((up + down) / 2 - f(b))) / slope / drive;
+      });
+      const wet = filtered(
+        bent,
+        firstOrderHighpass({ sampleRateHz: 48000, frequencyHz: 20 }),
+        firstOrderHighShelf({ ...corner, gainDb: -6 }),
+      ).map((v) => (v / half) * 10 ** (-3 / 20));
+      const options = {
+        driveDb: 9,
+        biasPercent: 30,
+        evenPercent,
+        tiltDb: 6,
+        tiltHz: 2000,
+        dcCornerHz: 20,
+        outputGainDb: -3,
+      };
+      for (const mixPercent of [100, 40]) {
+        const bare = { curve: 'algebraic', levelMatch: false, oversampling: 1 } as const;
+        const saturator = new Saturator(mono, { ...options, ...bare, mixPercent });
+        const expected = wet.map((v, n) => x[n] + (mixPercent / 100) * (v - x[n]));
+        expect(largestDifference(render64(saturator, [x])[0], expected)).toBeLessThan(1e-10);
+      }
+    },
+  );
 
   it('has no even harmonics at 0 % of them, and no DC', () => {
     const harmonics = measureHarmonics(
