@@ -126,10 +126,12 @@ describe('MonoBelow', () => {
     expect(Math.abs(width(2000))).toBeLessThan(0.01);
   });
 
-  it('leaves a mono signal alike in both channels, and takes two channels only', () => {
+  it('leaves a mono signal alike in both channels, its all-pass, and takes two channels only', () => {
     const x = noise(2000, 5);
     const [left, right] = render64(new MonoBelow(stereo), [x, x]);
     expect(largestDifference(left, right)).toBe(0);
+    const turned = new BiquadCascade(mono, [allpass({ sampleRateHz: 48_000, frequencyHz: 120 })]);
+    expect(largestDifference(left, render64(turned, [x])[0])).toBeLessThan(1e-12);
     expect(() => new MonoBelow(mono)).toThrow('MonoBelow: channels must be 2 to 2, got 1');
   });
 });

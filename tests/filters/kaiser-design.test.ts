@@ -142,6 +142,15 @@ describe('lowpassTaps', () => {
     );
   });
 
+  it('is of a windowed sinc, which refuses by name', () => {
+    const make = (options: object) => () =>
+      windowedSinc({ cutoffCyclesPerSample: 0.2, halfWidthSamples: 4, beta: 8, ...options });
+    expect(make({ cutoffCyclesPerSample: 0.6 })).toThrow(
+      /^windowedSinc: cutoffCyclesPerSample must be .* to 0\.5, got 0\.6/,
+    );
+    expect(make({ beta: 51 })).toThrow('windowedSinc: beta must be 0 to 50, got 51');
+  });
+
   it('refuses by name', () => {
     const make = (options: object) => () => lowpassTaps({ length: 9, cutoffCyclesPerSample: 0.2, beta: 8, ...options });
     expect(make({ length: 1 })).toThrow(new RangeError('lowpassTaps: length must be 2 to 1000000, got 1'));

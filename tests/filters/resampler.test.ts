@@ -252,9 +252,10 @@ describe('Resampler', () => {
     const block = (length: number, channels = 2) => Array.from({ length: channels }, () => noise(length));
     resampler.process(block(100), 100, block(200));
     const before = resampler.state.map((array) => array.slice());
-    expect(() => resampler.process(block(10, 1), 10, block(20))).toThrow(/input must \w+ 2.*got 1/);
+    expect(() => resampler.process(block(10, 1), 10, block(20))).toThrow(/^Resampler: input must \w+ 2.*got 1/);
     expect(() => resampler.process(block(10), 11, block(22))).toThrow('count must be 0 to 10, got 11');
     expect(() => resampler.process(block(10), 10, block(19))).toThrow('output must hold 20 samples, got 19');
+    expect(() => resampler.process(block(10), 10, block(20, 1))).toThrow(/^Resampler: output must \w+ 2.*got 1/);
     expect(() => resampler.flush(block(87))).toThrow('output must hold 88 samples, got 87');
     expect(() => resampler.process([[1, 2]] as never, 1, block(2))).toThrow(RangeError);
     const same = resampler.state.every((array, a) => firstDifference(array, before[a]) === -1);
