@@ -27,7 +27,11 @@ const { thresholds } = JSON.parse(readFileSync('stryker.config.json', 'utf8'));
 
 const oneLine = (/** @type {string} */ text) => text.replaceAll(/\s+/g, ' ').trim();
 /** A cell of a table that shows code. @param {string} text */
-const code = (text) => `\`${(text.length > 90 ? `${text.slice(0, 87)}...` : text).replaceAll('|', '\\|')}\``;
+const code = (text) => {
+  const shown = (text.length > 90 ? `${text.slice(0, 87)}...` : text).replaceAll('|', '\\|');
+  const fence = '`'.repeat(Math.max(0, ...[...shown.matchAll(/`+/g)].map(([run]) => run.length)) + 1);
+  return fence === '`' ? `\`${shown}\`` : `${fence} ${shown} ${fence}`;
+};
 
 /** @param {string} source @param {Mutant} mutant */
 function originalOf(source, { location: { start, end } }) {
@@ -106,7 +110,7 @@ const text = `# Mutation: what the tests would see
 
 Faults planted one at a time in the sources: an operator, a number, a condition, a text changed, a statement left out. A fault
 is found if a test fails, or turns 30 times as often as without the fault. Each meets tests of its own folder within a budget
-of time ([runner](../../tests/mutation/runner.mjs)), so that the score is a lower bound. Faults that act while a module loads
+of time (\`tests/mutation/runner.mjs\`), so that the score is a lower bound. Faults that act while a module loads
 are left out. Score: found of all that ran; ${thresholds.break} % is demanded.
 
 Measured until ${days.at(-1)} with ${testCount} tests of ${testFiles.length} files. Written by \`npm run mutation:page\` from the reports of
