@@ -6,6 +6,7 @@
  *      1 space    reverberation of 8 combs to a side                   all of them to
  *     mix bus     limiter
  */
+import { copy } from '../src/core/copy.ts';
 import type { MixInput } from '../src/mix/input-reader.ts';
 import { parsePlan } from '../src/mix/parse-plan.ts';
 import type { MixPlan } from '../src/mix/plan.ts';
@@ -15,7 +16,8 @@ import { drumSound, RATE_HZ } from './sound.ts';
 
 const BUSES = 4;
 export const SESSION_TRACKS = 12;
-const RENDERED_SECONDS = 4;
+/** Long enough for what comes before the first sample not to count. */
+const RENDERED_SECONDS = 20;
 
 const equaliser = {
   type: 'equaliser',
@@ -64,7 +66,12 @@ export function take(seconds: number, seed: number): MixInput {
     channels: 1,
     frames: seconds * RATE_HZ,
     read: (start, [into], count) => {
-      for (let i = 0, at = start % RATE_HZ; i < count; i++, at = at === RATE_HZ - 1 ? 0 : at + 1) into[i] = second[at];
+      for (let i = 0; i < count;) {
+        const at = (start + i) % RATE_HZ,
+          run = Math.min(count - i, RATE_HZ - at);
+        copy(second, at, into, i, run);
+        i += run;
+      }
       return count;
     },
   };

@@ -47,6 +47,7 @@ const biquads = {
 const IN_AND_OUT = 'the way into a block and out, with its guard and its rounding, costs as much as all of `gain`';
 const WHOLE_FILE = 'scipy filters the whole file in one call';
 const VECTORS = 'the filters run in vectors there, which plain JavaScript has not';
+const IN_64_BITS = '16 combs and 10 allpasses in 64 bits; theirs are in 32';
 const HALF_BANDS = 'half-bands that stop by more than 100 dB, in 64 bits';
 const PASSES = 'each step is a pass of its own, so that a trace can show it';
 const CHAIN = 'a smoother of 64 bits, each sample of which waits for the one before';
@@ -149,6 +150,8 @@ export const rivalWorks: readonly RivalWork[] = [
       { rival: 'C++ -O3', most: 1.5, simd: true, reason: 'two lanes of 64 bits, where C++ has up to eight' },
       { rival: 'ffmpeg asoftclip', most: 1 / 3, reason: HALF_BANDS },
       { rival: 'Chromium', most: 1 / 3, reason: HALF_BANDS },
+      { rival: 'ffmpeg asoftclip', most: 1 / 3, simd: true, reason: HALF_BANDS },
+      { rival: 'Chromium', most: 1 / 3, simd: true, reason: HALF_BANDS },
     ],
   },
   {
@@ -166,7 +169,8 @@ export const rivalWorks: readonly RivalWork[] = [
     targets: [
       { rival: 'C++ -O3', most: 1.6, reason: `every access to a ring is checked; ${IN_AND_OUT}` },
       { rival: 'C++ -O3', most: 0.8, simd: true, reason: IN_AND_OUT },
-      { rival: 'sox', most: 0.5, reason: '16 combs and 10 allpasses in 64 bits; theirs are in 32' },
+      { rival: 'sox', most: 0.5, reason: IN_64_BITS },
+      { rival: 'sox', most: 0.5, simd: true, reason: IN_64_BITS },
     ],
   },
   {
