@@ -9,8 +9,8 @@ const rounded = (nanoseconds: number): string => String(Number(nanoseconds.toPre
 export function costTablePage({ processor, node, blocks, tools }: Results): string {
   const rows = [
     ...blocks.map(
-      ({ name, mono, stereo, simd }) =>
-        [name, (simd ?? mono ?? stereo).nanoseconds, 2 * (simd ?? stereo).nanoseconds] as const,
+      ({ name, mono, monoSimd, stereo, simd }) =>
+        [name, (monoSimd ?? mono ?? stereo).nanoseconds, 2 * (simd ?? stereo).nanoseconds] as const,
     ),
     ...tools.flatMap(({ name, nanoseconds }) =>
       MIXING.includes(name) ? [[name, nanoseconds, 2 * nanoseconds] as const] : [],

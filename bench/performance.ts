@@ -61,7 +61,10 @@ async function measureBlock(name: string, reference: Contestant): Promise<BlockR
     name,
     ...(mono && { mono }),
     stereo,
-    ...(hasSimd(name) && { simd: await measured(name, 2, reference, 'simd') }),
+    ...(hasSimd(name) && {
+      simd: await measured(name, 2, reference, 'simd'),
+      ...(mono && { monoSimd: await measured(name, 1, reference, 'simd') }),
+    }),
     bytesPerBlock: await contestant.ask('bytes'),
     silence: await contestant.ask('silence'),
     tiny: await contestant.ask('tiny'),
@@ -96,6 +99,7 @@ async function runAll(words: readonly string[]): Promise<void> {
     const result = await measureBlock(name, reference);
     blocks.push(result);
     if (result.mono) console.log(told(`${name}, mono`, result.mono, before?.mono));
+    if (result.monoSimd) console.log(told(`${name}, mono, SIMD`, result.monoSimd, before?.monoSimd));
     if (result.simd) console.log(told(`${name}, stereo, SIMD`, result.simd, before?.simd));
     console.log(
       told(`${name}, stereo`, result.stereo, before?.stereo) +

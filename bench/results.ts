@@ -18,6 +18,8 @@ export interface BlockResult {
   readonly stereo: Cost;
   /** Stereo with work done in WebAssembly, for blocks that can. */
   readonly simd?: Cost;
+  /** The same of one channel. */
+  readonly monoSimd?: Cost;
   /** Allocated by a call for 128 samples. */
   readonly bytesPerBlock: number;
   /** The costliest stretch of silence after sound, relative to sound. */
