@@ -6,7 +6,7 @@ import { Expander, expanderParameters } from '../../src/dynamics/expander.ts';
 import { expansionCurve, upwardCurve } from '../../src/dynamics/static-curve.ts';
 import { UpwardCompressor, upwardCompressorParameters } from '../../src/dynamics/upward-compressor.ts';
 import { obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
-import { constant, firstDifference, noise, sine } from '../support/signals.ts';
+import { constant, firstDifference, largestDifference, noise, sine } from '../support/signals.ts';
 import { FAST_DB } from '../support/tolerances.ts';
 import { amplitude, decibels, gainTrace, levels, RATES } from './dynamics-support.ts';
 
@@ -51,9 +51,9 @@ describe.each(blocks)('$name', ({ make: Block, curve, sign }) => {
     let worst = 0;
     for (const shape of shapes) {
       const block = new Block(mono, { ...shape, attackMs: 0.1, holdMs: 0, releaseMs: 0.1 });
-      for (let db = -70; db <= 6; db += 0.5) {
-        const [y] = render64(block, [levels([db, 200])]);
-        worst = Math.max(worst, Math.abs(decibels(Math.abs(y[199])) - curve(db, shape)));
+      for (let db = -70; db <= 6; db += 0.75) {
+        const [y] = render64(block, [levels([db, 120])]);
+        worst = Math.max(worst, Math.abs(decibels(Math.abs(y[119])) - curve(db, shape)));
       }
     }
     expect(worst).toBeLessThan(2 * FAST_DB); // level and gain by tables of FAST_DB each
@@ -99,6 +99,21 @@ describe.each(blocks)('$name', ({ make: Block, curve, sign }) => {
     const x = [levels([-14.9, 2000]), levels([-3, 2000])];
     const y = render64(block, x);
     for (const c of [0, 1]) expect(firstDifference(y[c].subarray(96), x[c].subarray(0, 1904))).toBe(-1);
+  });
+
+  it('multiplies what comes out, which is delayed by the look-ahead, by the gain of its trace', () => {
+    const x = noise(400, 6, 0.02),
+      y = new Float64Array(400),
+      gainDb = new Float64Array(400);
+    new Block(mono, { thresholdDb: -30, lookaheadMs: 1 }).process([x], [y], { trace: { gainDb: [gainDb] } });
+    const expected = y.map((_, n) => (x[n - 48] ?? 0) * amplitude(gainDb[n]));
+    expect(largestDifference(y, expected)).toBeLessThan(1e-7);
+    expect(Math.min(...gainDb.map(Math.abs))).toBeGreaterThan(1);
+  });
+
+  it('does nothing at ratio 1, from the first sample on, bit for bit', () => {
+    const x = noise(1000, 5, 0.1);
+    expect(firstDifference(render64(new Block(mono, { ratio: 1, thresholdDb: -10 }), [x])[0], x)).toBe(-1);
   });
 
   it('begins at rest, as after silence, and its gain stays between 0 dB and the range', () => {

@@ -134,6 +134,18 @@ describe('Compressor', () => {
       }
     });
 
+    it('works from the moment when it is set', () => {
+      const slow = { ...options, releaseMs: 5, slowReleaseMs: 100 };
+      const later = new Compressor(mono, { ...slow, slowReleaseMs: 0 });
+      render64(later, [levels([-60, 1280])]);
+      later.set({ slowReleaseMs: 100 });
+      const hit = levels([-60, 1000], [0, 2400], [-60, 1200]);
+      const [gainDb] = gainTrace(later, [hit]);
+      const [fromTheStart] = gainTrace(new Compressor(mono, slow), [hit]);
+      expect(fromTheStart[4599]).toBeLessThan(-10);
+      expect(largestDifference(gainDb, fromTheStart)).toBeLessThan(1e-6);
+    });
+
     it('does not depend on the level, nor does it touch the attack', () => {
       const x = [levels([-60, 480], [-6, 4800], [-60, 4800], [-20, 2400], [-60, 9600])];
       const [loud] = gainTrace(new Compressor(mono, { ...options, thresholdDb: -30, attackMs: 5 }), x);

@@ -5,6 +5,7 @@ import {
   decoupled,
   type Detector,
   flush,
+  lasting,
   rootMeanSquare,
   smoothBranching,
   smoothDecoupled,
@@ -92,6 +93,18 @@ describe('detector', () => {
     smoothBranching(size, 480, Float64Array.of(0, Math.exp(-1 / 480)), 0, Float64Array.of(1, 0));
     expect(20 * Math.log10(power[479])).toBeCloseTo(-10 / Math.LN10, 9);
     expect(20 * Math.log10(size[479])).toBeCloseTo(-20 / Math.LN10, 9);
+  });
+
+  it('the lower of x and its average: y1 = x + L (y1 - x), which for L = 0 is the last x', () => {
+    const x = Float64Array.of(-3, -1, -2),
+      state = Float64Array.of(0, -8);
+    lasting(x, 3, Float64Array.of(9, 0), 1, state);
+    expect([...x]).toEqual([-3, -1, -2]);
+    const rising = Float64Array.of(0, -4, 0);
+    lasting(rising, 3, Float64Array.of(9, 0.5), 1, state);
+    // Averages of half of each with the one before, from the -2 on: -1, -2.5, -1.25.
+    expect([...rising]).toEqual([-1, -4, -1.25]);
+    expect(state[1]).toBe(-1.25);
   });
 
   it('flushes what is below -600 dB and nothing else', () => {

@@ -67,6 +67,16 @@ describe('EnvelopeFollower', () => {
     expect(y[4800 + 2400 - 1]).toBeCloseTo((1 - Math.exp(-10)) * Math.exp(-1), 12);
   });
 
+  it('has fallen by 120 dB when its tail ends, and not long before', () => {
+    const follower = new EnvelopeFollower(mono, { detector: 'rms', attackMs: 0, releaseMs: 0, rmsMs: 40 });
+    const tail = follower.tailSamples;
+    render64(follower, [constant(1, 48_000)]);
+    const [y] = render64(follower, [constant(0, tail)]);
+    // As a mean square the level falls by 10 lg e = 4.34 dB in each time constant, of 1920 samples here.
+    expect(Math.abs(tail - 120 / (10 / Math.LN10 / 1920))).toBeLessThan(2);
+    expect(20 * Math.log10(y[tail - 1])).toBeCloseTo(-120, 1);
+  });
+
   it('follows each channel by itself', () => {
     const [a, b] = [noise(500, 1), noise(500, 2, 0.1)];
     const both = render64(new EnvelopeFollower(stereo), [a, b]);

@@ -118,6 +118,18 @@ describe('GainSmoother', () => {
     expect(g[end - 10]).toBeLessThan(1);
   });
 
+  it('goes on to the bit like another one, once it has become it', () => {
+    const [smoother, other] = [released(48, 0.999), released(48, 0.999)];
+    smoother.process(gains(1000, 5), 1000);
+    other.process(gains(77, 6), 77);
+    other.become(smoother);
+    const g = gains(500, 7),
+      same = g.slice();
+    smoother.process(g, 500);
+    other.process(same, 500);
+    expect(firstDifference(same, g)).toBe(-1);
+  });
+
   it('is as new after a reset', () => {
     const smoother = released(48, 0.999);
     smoother.process(gains(1000, 5), 1000);

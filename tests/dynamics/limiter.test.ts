@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Gain } from '../../src/core/gain.ts';
+import { restoreState, saveState } from '../../src/core/saved-state.ts';
 import { Limiter, type LimiterOptions, limiterParameters } from '../../src/dynamics/limiter.ts';
 import { adversary } from '../support/adversary.ts';
 import { idealPeak, limitBand } from '../support/band-limited.ts';
@@ -9,12 +10,13 @@ import { bursts, constant, firstDifference, impulse, noise, numbers, peak, toFlo
 
 const mono = { sampleRateHz: 48000, channels: 1 };
 const stereo = { sampleRateHz: 48000, channels: 2 };
+const slow = { sampleRateHz: 8000, channels: 2 }; // whose glides take 160 samples
 
 /** Largest 32-bit float that is not above 10^(dB/20), found by stepping through the bits. */
 function ceilingOf(db: number): number {
   const bits = new Int32Array(1),
     float = new Float32Array(bits.buffer);
-  float[0] = 2 * 10 ** (db / 20);
+  float[0] = 1.000001 * 10 ** (db / 20);
   while (float[0] > 10 ** (db / 20)) bits[0]--;
   return float[0];
 }
@@ -79,7 +81,18 @@ describe('Limiter', () => {
     const x = Float64Array.from(levels.flatMap((level) => Array<number>(20).fill(level)));
     const [y] = render64(new Limiter(mono, { ceilingDb: -1, lookaheadMs: 0.1, releaseMs: 0 }), [x]);
     expect(peak(y)).toBeLessThanOrEqual(ceiling);
-    expect(peak(y)).toBeGreaterThan(ceiling * (1 - 1e-8));
+    // It stays away from it by no more than two steps of the gain, of 2^-28: each level is settled after a look-ahead of 5.
+    const settled = levels.map((_, i) => y[20 * i + 14]);
+    expect(Math.min(...settled)).toBeGreaterThan(ceiling * (1 - 2 ** -27));
+  });
+
+  it('stays at or below the largest 32-bit float that is not above 10^(dB/20), for every ceiling and link', () => {
+    for (let tenths = 0; tenths < 60; tenths++) {
+      const ceilingDb = -tenths / 10;
+      const limiter = new Limiter(slow, { ceilingDb, linkPercent: 50 * (tenths % 3), lookaheadMs: 0.3 });
+      const y = render64(limiter, [constant(1.1 + tenths / 70, 12), constant(1.5, 12)]);
+      expect(Math.max(...y.map(peak))).toBeLessThanOrEqual(ceilingOf(ceilingDb));
+    }
   });
 
   it('is an exact delayed copy of what stays at or below the ceiling', () => {
@@ -201,6 +214,28 @@ describe('Limiter', () => {
     });
   });
 
+  it.each([false, true])('lets unlinked channels alone, with a key or without, of true peaks: %s', (truePeak) => {
+    const options = { ceilingDb: -12, lookaheadMs: 1, releaseMs: 5, linkPercent: 0, truePeak };
+    const x = [noise(400, 5, 2), noise(400, 6, 0.02)];
+    const silence = [constant(0, 400), constant(0, 400)];
+    for (const key of [undefined, silence]) {
+      const both = render64(new Limiter(stereo, options), x, key);
+      expect(Math.max(...both.map(peak))).toBeLessThanOrEqual(ceilingOf(-12));
+      x.forEach((own, c) => {
+        expect(firstDifference(both[c], render64(new Limiter(mono, options), [own])[0])).toBe(-1);
+      });
+    }
+  });
+
+  it('holds the ceiling of each channel at the moment when linked channels part', () => {
+    const limiter = new Limiter(slow, { ceilingDb: -6, lookaheadMs: 6, releaseMs: 5 });
+    const x = constant(0.1, 200).fill(4, 180); // loud in the last piece before
+    const before = render64(limiter, [x, x]);
+    limiter.set({ linkPercent: 0 });
+    const after = render64(limiter, [constant(4, 200), constant(4, 200)]);
+    expect(Math.max(...[...before, ...after].map(peak))).toBeLessThanOrEqual(ceilingOf(-6));
+  });
+
   it('lets channels go their own ways and brings them together again', () => {
     const options = { ceilingDb: -12, lookaheadMs: 1, releaseMs: 1 };
     const [x, z] = [noise(7000, 7, 2), noise(7000, 8, 0.2)];
@@ -221,11 +256,11 @@ describe('Limiter', () => {
     }
   });
 
-  it('remembers a peak of either channel at the moment when they come together', () => {
-    for (let at = 940; at < 975; at++) {
-      const limiter = new Limiter(stereo, { ceilingDb: 0, lookaheadMs: 1, linkPercent: 0, truePeak: true });
-      limiter.set({ linkPercent: 100 }); // done after 960 samples
-      const [, right] = render64(limiter, [constant(0, 2000), impulse(2000, at, 2)]);
+  it.each([false, true])('remembers a peak of either channel when they come together, true peaks: %s', (truePeak) => {
+    for (let at = 140; at < 175; at++) {
+      const limiter = new Limiter(slow, { ceilingDb: 0, lookaheadMs: 6, linkPercent: 0, truePeak });
+      limiter.set({ linkPercent: 100 }); // done after 160 samples
+      const [, right] = render64(limiter, [constant(0, 250), impulse(250, at, 2)]);
       expect(peak(right)).toBeLessThanOrEqual(1);
     }
   });
@@ -341,6 +376,14 @@ describe('Limiter', () => {
       used.reset();
       const x = [noise(1000, 2, 0.9)];
       expect(firstDifference(render64(used, x)[0], render64(new Limiter(mono, options), x)[0])).toBe(-1);
+    });
+
+    it('remembers in its state what is about to come out', () => {
+      const [one, other] = [0, 0].map(() => new Limiter(mono, { lookaheadMs: 0.5, releaseMs: 1, truePeak: true }));
+      render64(one, [noise(200, 3, 4)]);
+      restoreState(other, saveState(one));
+      const x = [noise(200, 4, 4)];
+      expect(firstDifference(render64(other, x)[0], render64(one, x)[0])).toBe(-1);
     });
 
     it('traces the level of the over, at the sample beside it', () => {

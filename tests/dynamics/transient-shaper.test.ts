@@ -81,6 +81,16 @@ describe('TransientShaper', () => {
     }
   });
 
+  it('multiplies what comes out, which is delayed by the look-ahead, by the gain of its trace', () => {
+    const x = strokes(4800, 48_000, [{ seconds: 0.02, peak: 0.5 }]),
+      y = new Float64Array(4800),
+      gainDb = new Float64Array(4800);
+    new TransientShaper(mono, { attackDb: 12, sustainDb: -9 }).process([x], [y], { trace: { gainDb: [gainDb] } });
+    const expected = y.map((_, n) => (x[n - 96] ?? 0) * amplitude(gainDb[n]));
+    expect(largestDifference(y, expected)).toBeLessThan(1e-6);
+    expect(largestDifference(gainDb, constant(0, 4800))).toBeGreaterThan(5);
+  });
+
   it('lifts the attack and not the ring, or the ring and not the attack', () => {
     const drum = strokes(24_000, 48_000, [{ seconds: 0.1, peak: 0.5 }]);
     const gains = (options: TransientShaperOptions) => gainTrace(new TransientShaper(mono, options), [drum])[0];
@@ -127,6 +137,17 @@ describe('TransientShaper', () => {
     expect(at(0)[1]).toBeCloseTo(10 * Math.exp(-1 / 960), 4);
     expect(at(50)[1]).toBeCloseTo((at(0)[0] + at(0)[1]) / 2, 4);
     expect(at(100)[1]).toBeCloseTo(at(0)[0], 4); // the steady tone is the loudest, and it has no attack
+  });
+
+  it('holds the last peak in each channel when linked channels part', () => {
+    const shaper = new TransientShaper(stereo, { sustainDb: -20, holdMs: 10, sustainMs: 50 });
+    const drum = strokes(2000, 48_000, [{ seconds: 0.04, peak: 0.5 }]); // at sample 1920: still held
+    render64(shaper, [drum, drum]);
+    shaper.set({ linkPercent: 0 });
+    const [left, right] = gainTrace(shaper, [constant(0, 2000), constant(0, 2000)]);
+    expect(firstDifference(right, left)).toBe(-1);
+    expect(Math.abs(left[300])).toBeLessThan(0.1);
+    expect(left[1999]).toBeLessThan(-3);
   });
 
   it('shapes by its key when it has one', () => {
