@@ -70,7 +70,7 @@ export abstract class Shell implements Processor {
     const length = requireShape(this.owner, 'input', input, channels);
     requireShape(this.owner, 'output', output, channels, length);
     const { start = 0, end = length, trusted = false } = side;
-    if (!(start >= 0 && start <= end && end <= length && Number.isInteger(start + end))) {
+    if (!(start >= 0 && start <= end && end <= length && Number.isInteger(start) && Number.isInteger(end))) {
       refuse(`${this.owner}: start and end`, `whole numbers in order, 0 to ${length}`, `${start} and ${end}`);
     }
     this.enter(side, length);

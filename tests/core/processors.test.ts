@@ -224,6 +224,7 @@ describe('what every processor says and refuses', () => {
       [0, 9],
       [0.5, 4],
       [0, 4.5],
+      [0.5, 4.5],
       [NaN, 4],
     ]) {
       expect(part(start, end)).toThrow(
@@ -237,6 +238,7 @@ describe('what every processor says and refuses', () => {
   it('of a block: which side is wrong', () => {
     const [one, two] = [[new Float64Array(8)], [new Float64Array(8), new Float64Array(8)]];
     expect(() => new Gain(mono).process(two, one)).toThrow('Gain: input must have 1 channels, got 2');
+    expect(() => new Chain(mono, []).process(two, two)).toThrow('Chain: input must have 1 channels, got 2');
     expect(() => new Gain(mono).process(one, two)).toThrow('Gain: output must have 1 channels, got 2');
   });
 
@@ -354,6 +356,13 @@ describe('Chain', () => {
     const [y] = render64(chain, [constant(1, 1000)], [key]);
     const open = y.map((v, i) => (v > 0.5 ? i : -1)).filter((i) => i >= 0);
     expect([open[0], open.at(-1)]).toEqual([540, 639]);
+  });
+
+  it('takes silence for a key that has gone', () => {
+    const gate = new Gate(mono, { rangeDb: 120, attackMs: 0, holdMs: 0, releaseMs: 0 });
+    const chain = new Chain(mono, [gate], { channels: 1, listeners: [0] });
+    expect(render64(chain, [constant(1, 128)], [constant(1, 128)])[0][127]).toBe(1);
+    expect(Math.max(...render64(chain, [constant(1, 128)])[0])).toBeLessThan(1e-5);
   });
 
   it('takes silence for a key that is not there', () => {
