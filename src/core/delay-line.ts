@@ -3,7 +3,7 @@
  *
  *     y[n] = x[n - delay],    0 <= delay <= maximum
  *
- * The ring is walked in contiguous runs, without a mask or a modulo per sample.
+ * A piece is one contiguous run of the ring, or two: the second from its begin. No mask or modulo per sample.
  *
  * @module
  */
@@ -32,26 +32,19 @@ export class DelayLine implements Part {
   /** Appends `x[0 .. count)`. */
   write(x: Float64Array, count: number): void {
     const ring = this.#ring;
-    let head = this.#head[0] | 0; // an integer for the engine: a double for an index is slow
-    for (let i = 0; i < count;) {
-      const run = Math.min(count - i, ring.length - head);
-      copy(x, i, ring, head, run);
-      head = head + run === ring.length ? 0 : head + run;
-      i += run;
-    }
-    this.#head[0] = head;
+    const head = this.#head[0] | 0; // an integer for the engine: a double for an index is slow
+    const run = Math.min(count, ring.length - head);
+    copy(x, 0, ring, head, run);
+    if (run < count) copy(x, run, ring, 0, count - run);
+    this.#head[0] = (head + count) % ring.length;
   }
 
   /** Fills `y[0 .. count)` with what was written `delaySamples` before the last `count` samples. */
   read(y: Float64Array, count: number, delaySamples: number): void {
     const ring = this.#ring;
-    let tail = ((this.#head[0] | 0) - count - delaySamples) | 0;
-    if (tail < 0) tail += ring.length;
-    for (let i = 0; i < count;) {
-      const run = Math.min(count - i, ring.length - tail);
-      copy(ring, tail, y, i, run);
-      tail = tail + run === ring.length ? 0 : tail + run;
-      i += run;
-    }
+    const tail = (((this.#head[0] | 0) - count - delaySamples + ring.length) | 0) % ring.length;
+    const run = Math.min(count, ring.length - tail);
+    copy(ring, tail, y, 0, run);
+    if (run < count) copy(ring, 0, y, run, count - run);
   }
 }

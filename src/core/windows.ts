@@ -75,7 +75,7 @@ export function besselI0(x: number): number {
   const quarterSquare = (x * x) / 4;
   let term = 1;
   let sum = 1;
-  for (let k = 1; term > sum * 1e-17 && sum < Infinity; k++) {
+  for (let k = 1; term > sum * 1e-17; k++) {
     term *= quarterSquare / (k * k);
     sum += term;
   }
@@ -107,7 +107,7 @@ function symmetric(
   requireInteger(`${name}: length`, length, 1, 16777216);
   const window = new Float64Array(length);
   const last = options.periodic === true ? length : length - 1;
-  if (last === 0) window[0] = 1;
+  window[0] = 1; // where it is alone
   for (let n = 0; 2 * n <= last && last > 0; n++) {
     window[n] = weight(n / last);
     if (last - n < length) window[last - n] = window[n];
