@@ -16,6 +16,8 @@ describe('requireRange', () => {
 
   it('refuses what is not a number, and does not convert it', () => {
     const call = (value: unknown) => () => requireRange('Gate: attackMs', value, 0, 1000);
+    const circle: unknown[] = [];
+    circle.push(circle); // which JSON cannot show
     for (const [value, shown] of [
       ['3', '"3"'],
       [null, 'null'],
@@ -24,6 +26,7 @@ describe('requireRange', () => {
       [{ a: 1 }, '{"a":1}'],
       [3n, '3'],
       [true, 'true'],
+      [circle, 'object'],
     ]) {
       expect(call(value)).toThrow(
         new TypeError(`Gate: attackMs must be a number from 0 to 1000, got ${shown as string}`),

@@ -47,9 +47,10 @@ describe('checks of JSON', () => {
   it('show what they got, cut where it is long', () => {
     expect(() => requireText('name', undefined)).toThrow('name must be a text, got nothing');
     expect(() => requireText('name', 5)).toThrow('name must be a text, got 5');
-    const fits = [...'x'.repeat(29)].map(() => 1); // [1,1, ... ]: 59 letters
+    const fits = [10, ...[...'x'.repeat(28)].map(() => 1)]; // [10,1, ... ]: 60 letters
     expect(() => requireText('name', fits)).toThrow(new TypeError(`name must be a text, got ${JSON.stringify(fits)}`));
-    const long = [...fits, 10];
+    expect(JSON.stringify(fits)).toHaveLength(60);
+    const long = [10, ...fits.slice(1, -1), 10];
     const shown = `${JSON.stringify(long).slice(0, 57)}...`;
     expect(() => requireText('name', long)).toThrow(new TypeError(`name must be a text, got ${shown}`));
   });

@@ -74,6 +74,7 @@ describe('maths: the stated bounds hold at a million points', () => {
     ['atan2, small slopes', 3e-16, 0.03, 0.0625, CLOSER, relative(...slope)],
     ['atan2, every direction', 6e-16, -3.14, 3.14, CLOSER, relative(...around)],
     ['pow of 10, times its bound', 1, -20, 20, MILLION, (exponent) => ofBound(10, exponent)],
+    ['pow of 2^37.3, times its bound', 1, -27, 27, 1000, (exponent) => ofBound(2 ** 37.3, exponent)],
     ['pow to 2.4, times its bound', 1, -400, 400, CLOSER, byOctave((base) => ofBound(base, 2.4))],
     ['pow to 999.5, times its bound', 1, 0.9, 1.1, CLOSER, (base) => ofBound(base, 999.5)],
   ];

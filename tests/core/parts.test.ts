@@ -135,6 +135,14 @@ describe('Glide, asked again', () => {
     expect([glide.active, ...glide.value]).toEqual([false, 1]);
   });
 
+  it('sets off again for where it is, once its value has been put elsewhere, as for a second cross-fade', () => {
+    const glide = new Glide([1], 48000);
+    glide.value[0] = 0;
+    glide.start([1]);
+    through(glide, 480);
+    expect(glide.value[0]).toBeCloseTo(0.5, 12);
+  });
+
   it('keeps all that it needs to go on in its state', () => {
     const [one, other] = [new Glide([1], 48000), new Glide([0], 48000)];
     one.start([3]);
@@ -209,6 +217,8 @@ describe('KeyInput', () => {
       input.expect('X', [new Float32Array(2)], 3);
     }).toThrow('X: key[0].length must be 3, got 2');
     const wide = Array.from({ length: 65 }, () => new Float32Array(1));
+    input.expect('X', wide.slice(1), 1);
+    expect(input.rows).toHaveLength(64);
     expect(() => {
       input.expect('X', wide, 1);
     }).toThrow('X: key must be at most 64 channels, got 65');
@@ -323,7 +333,8 @@ describe('saveState and restoreState', () => {
     expect(attempt({ ...saved, arrays: saved.arrays.map((array, a) => (a === 1 ? [...array, 0] : array)) })).toThrow(
       unfit,
     );
-    expect(attempt({ ...saved, arrays: saved.arrays.slice(1) })).toThrow(unfit);
+    for (const arrays of [saved.arrays.slice(1), saved.arrays.slice(0, -1), [...saved.arrays, []]])
+      expect(attempt({ ...saved, arrays })).toThrow(unfit);
     expect(attempt(wrong[1])).toThrow('restoreState: the state must hold finite numbers only');
     expect(attempt(wrong[2])).toThrow('restoreState: the state must hold 2 inner processors, got 0');
     const x = [noise(50)];

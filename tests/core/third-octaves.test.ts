@@ -22,6 +22,17 @@ describe('third-octave bands', () => {
     expect(bands[0].toHz / bands[0].fromHz).toBeCloseTo(10 ** 0.1, 12);
   });
 
+  it('count a middle at either end as in between', () => {
+    const band = thirdOctaveBands(1000, 1000);
+    expect(band).toHaveLength(1);
+    const [{ fromHz, toHz }] = band;
+    expect(thirdOctaveBands(100, 10_000).map(({ frequencyHz }) => Math.round(frequencyHz))).toEqual([
+      100, 126, 158, 200, 251, 316, 398, 501, 631, 794, 1000, 1259, 1585, 1995, 2512, 3162, 3981, 5012, 6310, 7943,
+      10_000,
+    ]);
+    expect([fromHz, toHz].map((hz) => hz.toFixed(2))).toEqual(['891.25', '1122.02']); // 10^2.95 and 10^3.05
+  });
+
   it('are none where no middle lies in between', () => {
     expect(thirdOctaveBands(101, 120)).toEqual([]);
   });
