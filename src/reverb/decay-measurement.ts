@@ -80,9 +80,9 @@ export function measureDecay(
 ): DecayMeasures {
   requireRange('measureDecay: sampleRateHz', sampleRateHz, 1, 1e9);
   const { compensateNoise } = resolveParameters('measureDecay: ', decayParameters, options, sampleRateHz);
-  const { energy, ended } = compensateNoise
+  const energy = compensateNoise
     ? compensatedIntegral(impulseResponse, sampleRateHz)
-    : { energy: backwardIntegral(impulseResponse, impulseResponse.length, 0, 0), ended: true };
+    : backwardIntegral(impulseResponse, impulseResponse.length, 0, 0);
   const whole = energy[0];
   if (!(whole > 0 && whole < Infinity)) {
     throw new RangeError(`measureDecay: impulseResponse must have finite energy above 0, got ${whole}`);
@@ -94,7 +94,7 @@ export function measureDecay(
   for (let n = 1; n < energy.length; n++) moment += energy[n];
 
   const levels = energy.map((e) => 10 * log10(e / whole));
-  const decay = (fromDb: number, toDb: number) => -60 / slope(levels, fromDb, toDb, ended) / sampleRateHz;
+  const decay = (fromDb: number, toDb: number) => -60 / slope(levels, fromDb, toDb) / sampleRateHz;
   return {
     edtSeconds: decay(0, -10),
     t20Seconds: decay(-5, -25),
@@ -131,24 +131,21 @@ function backwardIntegral(h: Float32Array | Float64Array, end: number, noise: nu
   return energy;
 }
 
-/** E with the noise taken off and the decay continued behind its crossing; `ended`: nothing is left at the last value. */
-function compensatedIntegral(
-  h: Float32Array | Float64Array,
-  sampleRateHz: number,
-): { energy: Float64Array; ended: boolean } {
+/** E with the noise taken off and the decay continued behind its crossing. */
+function compensatedIntegral(h: Float32Array | Float64Array, sampleRateHz: number): Float64Array {
   const { noisePower, crossingSeconds, decaySeconds } = findNoiseFloor(h, sampleRateHz);
   // At the crossing the decay has the power of the noise.
   const rest = (noisePower * decaySeconds * sampleRateHz) / NEPERS;
-  return { energy: backwardIntegral(h, Math.round(crossingSeconds * sampleRateHz), noisePower, rest), ended: false };
+  return backwardIntegral(h, Math.round(crossingSeconds * sampleRateHz), noisePower, rest);
 }
 
 /** Slope, per sample, of the least-squares line through the falling `levels` between two of their values. */
-function slope(levels: Float64Array, fromDb: number, toDb: number, ended: boolean): number {
+function slope(levels: Float64Array, fromDb: number, toDb: number): number {
   let start = 0;
   while (levels[start] > fromDb) start++;
   let end = start;
   while (levels[end] >= toDb) end++;
-  if (!ended && end >= levels.length) return NaN;
+  if (end === levels.length) return NaN; // only where noise was taken off: else the last level is -Infinity
   // Fewer than two levels lie in between: the response fell at once.
   return end - start < 2 ? -Infinity : lineThrough(levels, start, end).slope;
 }

@@ -12,15 +12,16 @@ export interface Line {
   readonly slope: number;
 }
 
-/** The line through `values[start .. end)`, at least two of them. */
+/** The line through `values[start .. end)`; NaN if there are fewer than two of them. */
 export function lineThrough(values: Float64Array, start: number, end: number): Line {
   const centre = (start + end - 1) / 2;
   let product = 0,
     square = 0,
     sum = 0;
   for (let n = start; n < end; n++) {
-    product += (n - centre) * values[n];
-    square += (n - centre) * (n - centre);
+    const away = n - centre;
+    product += away * values[n];
+    square += away * away;
     sum += values[n];
   }
   const slope = product / square;

@@ -54,7 +54,7 @@ export function findNoiseFloor(impulseResponse: Float32Array | Float64Array, sam
   const noiseDb = () => 10 * log10(noisePower);
 
   let end = peak;
-  while (end < levels.length && levels[end] > noiseDb() + MARGIN_DB) end++;
+  while (levels[end] > noiseDb() + MARGIN_DB) end++;
   let decay = decayThrough(levels, peak, end, step);
   let crossing = decay.timeOf(noiseDb());
 
@@ -85,7 +85,7 @@ interface Decay {
 
 /** The decay through the intervals from `start` to `end`, each `step` samples long and placed at its middle. */
 function decayThrough(levels: Float64Array, start: number, end: number, step: number): Decay {
-  const { at0, slope } = end - start < 2 ? { at0: 0, slope: 0 } : lineThrough(levels, start, end);
+  const { at0, slope } = lineThrough(levels, start, end);
   if (!(slope < 0)) throw new RangeError('findNoiseFloor: impulseResponse must decay before its noise, got no decay');
   return { dbPerSample: slope / step, timeOf: (levelDb) => ((levelDb - at0) / slope + 0.5) * step };
 }

@@ -65,6 +65,16 @@ describe('Comb', () => {
     expect(() => new Comb(0)).toThrow('Comb: delaySamples must be 1 to 4000000, got 0');
     expect(() => new Comb(1.5)).toThrow(RangeError);
   });
+
+  it('goes on from a state that is handed over', () => {
+    const [comb, other] = [new Comb(30), new Comb(30)];
+    comb.process(noise(100), 100, 0.9, 0.1);
+    comb.state.forEach((array, i) => other.state[i].set(array));
+    const [next, same] = [noise(64, 2), noise(64, 2)];
+    comb.process(next, 64, 0.9, 0.1);
+    other.process(same, 64, 0.9, 0.1);
+    expect(firstDifference(next, same)).toBe(-1);
+  });
 });
 
 describe('CombBank', () => {

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { measureDecay, measureOctaveDecays } from '../../src/reverb/decay-measurement.ts';
 import { echoDensity } from '../../src/reverb/echo-density.ts';
 import { findNoiseFloor } from '../../src/reverb/noise-floor.ts';
-import { octaveBands } from '../../src/reverb/octave-bands.ts';
+import { octaveBands, octaveCentresHz } from '../../src/reverb/octave-bands.ts';
 import reverb from '../vectors/reverb.json';
 import { decayingNoise } from '../support/decaying-noise.ts';
 import { impulse, noise, numbers } from '../support/signals.ts';
@@ -77,11 +77,29 @@ describe('measureDecay', () => {
     });
   });
 
+  it('fits its line through the levels between two values, both of them included', () => {
+    // Integrated backwards 10, 1, 0: levels of 0 and -10 dB, and one step between them.
+    expect(measureDecay(Float64Array.of(3, 1), 10).edtSeconds).toBeCloseTo(6 / 10, 12);
+    // Levels of 0, -4, -5 and -9 dB; by hand, (-1.5 0 - 0.5 -4 + 0.5 -5 + 1.5 -9) / 5 is a slope of -2.8 dB.
+    const energy = [0, -4, -5, -9, -Infinity].map((db) => 10 ** (db / 10));
+    const h = Float64Array.from({ length: 4 }, (_, n) => Math.sqrt(energy[n] - energy[n + 1]));
+    expect(measureDecay(h, 10).edtSeconds).toBeCloseTo(60 / 2.8 / 10, 9);
+  });
+
+  it('of a response shorter than its limits has all of its energy early', () => {
+    const m = measureDecay(noise(100, 4), 8000);
+    expect([m.c50Db, m.c80Db, m.d50]).toEqual([Infinity, Infinity, 1]);
+  });
+
   it('refuses silence, nothing, and what is not finite', () => {
     const message = /impulseResponse must have finite energy above 0, got/;
     expect(() => measureDecay(new Float64Array(100), RATE)).toThrow(message);
     expect(() => measureDecay(new Float64Array(0), RATE)).toThrow(RangeError);
     expect(() => measureDecay(Float64Array.of(1, NaN), RATE)).toThrow(message);
+    expect(() => measureDecay(Float64Array.of(1e200, 1), RATE)).toThrow(message); // its square is beyond every number
+    expect(() => measureDecay(impulse(4), RATE, { compensateNoise: 1 } as never)).toThrow(
+      'measureDecay: compensateNoise must be',
+    );
     expect(() => measureDecay(impulse(4), 0)).toThrow('measureDecay: sampleRateHz must be 1 to 1000000000, got 0');
   });
 });
@@ -106,6 +124,18 @@ describe('measureDecay with noise compensation', () => {
     expect(Math.abs(m.c80Db - truth.c80Db)).toBeLessThan(0.02);
     expect(Math.abs(m.centreTimeSeconds / truth.centreTimeSeconds - 1)).toBeLessThan(0.005);
     expect(measureDecay(h, RATE).t30Seconds / T).toBeGreaterThan(1.05);
+  });
+
+  it('continues the decay behind the crossing: what is taken off and put there is the closed form', () => {
+    // The noise is found within 0.4 %, and lies 25 dB below what is fitted.
+    const T = 0.5;
+    const h = Float64Array.from({ length: 16000 }, (_, n) => Math.sqrt(10 ** ((-6 * n) / 8000 / T) + 1e-6));
+    const m = measureDecay(h, 8000, { compensateNoise: true });
+    for (const seconds of [m.edtSeconds, m.t20Seconds, m.t30Seconds])
+      expect(Math.abs(seconds / T - 1)).toBeLessThan(1e-3);
+    // T30 ends 2 dB above this noise, where what lies behind the crossing weighs: left out, T30 would be 4 % short.
+    const loud = h.map((x) => Math.sqrt(x * x + 2e-4));
+    expect(Math.abs(measureDecay(loud, 8000, { compensateNoise: true }).t30Seconds / T - 1)).toBeLessThan(0.02);
   });
 
   it('leaves ideal decays and those of two slopes alone, within 0.5 %', () => {
@@ -173,6 +203,24 @@ describe('octaveBands', () => {
     expect(gainDb(1000 * Math.SQRT2)).toBeCloseTo(-3.01, 2);
     expect(gainDb(8000) - gainDb(4000)).toBeCloseTo(-19.33, 2); // 60 lg(u(8) / u(4)), u(f) = f - 1 / f
   });
+
+  it('ring behind the end of a response, not at its start', () => {
+    // 1024 samples would hold the response, but not the 0.3 s behind it.
+    const [y] = octaveBands(impulse(1000, 999), 1000, [125]);
+    expect(Math.abs(y[999])).toBeGreaterThan(0.1);
+    expect(Math.max(...y.subarray(0, 500).map(Math.abs))).toBeLessThan(1e-6);
+  });
+
+  it('are those whose upper edge lies below half the sample rate', () => {
+    expect(octaveCentresHz(2 * 1000 * Math.SQRT2)).toEqual([63, 125, 250, 500]);
+    expect(octaveCentresHz(2 * 1000 * Math.SQRT2 + 1)).toEqual([63, 125, 250, 500, 1000]);
+  });
+
+  it('refuses centres above half the sample rate, by name', () => {
+    expect(() => octaveBands(impulse(100), 1000, [250, 501])).toThrow(
+      /^octaveBands: centresHz must be .* to 500, got 501/,
+    );
+  });
 });
 
 describe('echoDensity', () => {
@@ -191,6 +239,15 @@ describe('echoDensity', () => {
     expect(Math.max(...echoDensity(impulse(4800, 2400), RATE).density)).toBeLessThan(0.01);
   });
 
+  it('weighs by a Hann window, from the first sample to the last', () => {
+    // Windows of 4 ms about one echo at 1 kHz: weights sin^2(pi (i + 1/2) / 4) / 2; the echo alone lies beyond sigma.
+    const { density, timesSeconds } = echoDensity(impulse(7, 3), 1000, { windowMs: 4, hopMs: 1 });
+    const weights = [3, 2, 1, 0].map((i) => Math.sin((Math.PI * (i + 0.5)) / 4) ** 2 / 2);
+    expect(density).toHaveLength(4);
+    density.forEach((v, w) => expect(v).toBeCloseTo(weights[w] / 0.3173105, 6)); // erfc(1 / sqrt 2)
+    timesSeconds.forEach((t, w) => expect(t).toBeCloseTo((w + 2) / 1000, 12));
+  });
+
   it('does not depend on level, and refuses what it cannot do', () => {
     const h = noise(4800, 2);
     expect(
@@ -201,5 +258,6 @@ describe('echoDensity', () => {
     ).toEqual(echoDensity(h, RATE));
     expect(echoDensity(new Float64Array(10), RATE).density).toHaveLength(0);
     expect(() => echoDensity(h, RATE, { windowMs: 0 })).toThrow('echoDensity: windowMs must be 1 to 1000, got 0');
+    expect(() => echoDensity(h, 0)).toThrow('echoDensity: sampleRateHz must be 1 to 1000000000, got 0');
   });
 });
