@@ -36,7 +36,7 @@ export function langevinSlope(x: number): number {
 
 /** L and L' / 16 at every knot from 0 up: value, slope, value, slope ... */
 export function langevinTable(): Float64Array {
-  const knots = LANGEVIN_KNOTS * LANGEVIN_END + 2;
+  const knots = LANGEVIN_KNOTS * LANGEVIN_END + 1;
   return Float64Array.from({ length: 2 * knots }, (_, i) => {
     const x = (i >> 1) / LANGEVIN_KNOTS;
     return i % 2 === 0 ? langevin(x) : langevinSlope(x) / LANGEVIN_KNOTS;

@@ -133,6 +133,35 @@ describe('antiderivative forms', () => {
     }
   });
 
+  // Of the hard curve G is u^3/6 up to 1 and u^2/2 - u/2 + 1/6 beyond. With equal points F = G' takes the quotient's place.
+  it.each([
+    [[0, 1, 3], 8 / 9], // 2 ((19/6 - 1/6) / 2 - 1/6) / 3
+    [[1, 1, 3], 1],
+    [[0.5, 0.5, 3], 136 / 150], // 2 ((19/6 - 1/48) / 2.5 - 1/8) / 2.5
+    [[0.5, 3, 3], 149 / 150], // 2 (5/2 - (19/6 - 1/48) / 2.5) / 2.5
+    [[0, 1e5, 1e5 + 1e-9], 1 - 1e-10 / 3], // 2 (F(1e5) - G(1e5) / 1e5) / 1e5
+    [[1e6, 1e6 + 1, 1e6 + 2], 1], // flat, where the quotients would have lost all digits
+  ])('of second order are of closed form on the hard curve, in any order of the points and odd: %j', (points, mean) => {
+    const [a, b, c] = points;
+    for (const [p, q, r] of [
+      [a, b, c],
+      [a, c, b],
+      [b, a, c],
+      [b, c, a],
+      [c, a, b],
+      [c, b, a],
+    ]) {
+      for (const sign of [1, -1]) {
+        const y = antiderivativeForm(
+          hardCurve,
+          2,
+          Float64Array.of(p, q, r).map((v) => sign * v),
+        )[2];
+        expect(Math.abs(sign * y - mean)).toBeLessThan(1e-8);
+      }
+    }
+  });
+
   it('stay within the curve for any samples', () => {
     for (const curve of Object.values(curves)) {
       for (const order of [1, 2] as const) {
@@ -160,9 +189,18 @@ describe('the filter behind a form', () => {
           };
           expect(Math.abs(response(average) + response(taps))).toBeLessThan(0.002);
         }
+        expect(Math.abs(taps.reduce((sum, tap) => sum + tap) - 1)).toBeLessThan(0.0003); // and not upside down
       });
     }
   }
+
+  it('at 1x is half a sample of delay for order 1, and nothing for order 2', () => {
+    const taps = lossTaps(1, 1);
+    expect(taps.length % 2).toBe(0);
+    expect(firstDifference(taps, taps.slice().reverse())).toBe(-1);
+    expect(taps.reduce((sum, tap) => sum + tap)).toBeCloseTo(1, 4);
+    expect([...lossTaps(2, 1)]).toEqual([1]);
+  });
 
   it('does not touch the level of order 1 without oversampling: a half-sample delay, flat within 0.01 dB to 20 kHz', () => {
     const clipper = new HardClipper(mono, { oversampling: 1, antialiasing: 'firstAntiderivative' });
@@ -220,11 +258,18 @@ describe('the corner correction', () => {
     return y;
   };
 
+  it('is for curves with a corner', () => {
+    expect(() => new CornerCorrection(tanhCurve, 8)).toThrow(
+      new RangeError('CornerCorrection: the curve must have a corner'),
+    );
+  });
+
   for (const shape of ['hard', 'cubic'] as const) {
     it(`adds the ${shape} curve's jumps, low-passed, where the signal passes its corners`, () => {
       const tones = sine(300, 1000, RATE, 2, 0.3).map((v, n) => v + 0.7 * Math.sin(0.41 * n));
       const leaps = Float64Array.from({ length: 300 }, (_, n) => (n % 14 < 7 ? 3.3 : -2.9));
-      for (const u of [tones, leaps]) {
+      const quick = sine(300, 3000, RATE, 5, 0.3); // steps of up to 1.95
+      for (const u of [tones, leaps, quick]) {
         const y = u.map((v) => v / 2);
         const correction = new CornerCorrection(curves[shape], 300);
         for (const [start, end] of [

@@ -1,7 +1,10 @@
 import { describe, expect, it } from 'vitest';
+import { restoreState, type SavedState, saveState } from '../../src/core/saved-state.ts';
 import { antiderivativeForm } from '../../src/saturation/antiderivative-form.ts';
+import { lossTaps } from '../../src/saturation/average-loss.ts';
+import { CornerCorrection } from '../../src/saturation/corner-correction.ts';
 import { hardCurve } from '../../src/saturation/curve-integrals.ts';
-import { HardClipper } from '../../src/saturation/hard-clipper.ts';
+import { HardClipper, hardClipperParameters } from '../../src/saturation/hard-clipper.ts';
 import { render64 } from '../support/processor-laws.ts';
 import { firstDifference, largestDifference, noise, peak } from '../support/signals.ts';
 
@@ -20,6 +23,13 @@ describe('a clipper', () => {
     const [free] = render64(new HardClipper(mono, options), x);
     const cut = free.map((v) => Math.max(-ceiling, Math.min(ceiling, v)));
     expect(largestDifference(guarded, cut)).toBeLessThan(1e-15);
+  });
+
+  it('with its guard never leaves it by a bit, however far the way overshoots', () => {
+    // White noise is no signal for a corner correction without oversampling.
+    const options = { driveDb: 48, oversampling: 1, antialiasing: 'cornerCorrection' } as const;
+    expect(peak(render64(new HardClipper(mono, options), x)[0])).toBeGreaterThan(4);
+    expect(peak(render64(new HardClipper(mono, { ...options, guard: true }), x)[0])).toBe(1);
   });
 
   it('moves what is above by the share that the guard has come in by: a raised cosine over 20 ms', () => {
@@ -51,6 +61,37 @@ describe('a clipper', () => {
     expect(largestDifference(first, bare)).toBeLessThan(1e-12);
     clipper.reset();
     expect(firstDifference(render64(clipper, x)[0], first)).toBe(-1);
+  });
+});
+
+describe('the ways of antialiasing at one rate', () => {
+  const x = noise(500, 6);
+  const options = { driveDb: 20 * Math.log10(2), ceilingDb: 0, oversampling: 1 } as const;
+
+  it('firstAntiderivative is the bare form of first order, and half a sample of delay', () => {
+    const [y] = render64(new HardClipper(mono, { ...options, antialiasing: 'firstAntiderivative' }), [x]);
+    const form = antiderivativeForm(
+      hardCurve,
+      1,
+      x.map((v) => 2 * v),
+    );
+    const taps = lossTaps(1, 1);
+    const expected = form.map((_, n) => taps.reduce((sum, tap, j) => sum + tap * (form[n - j] ?? 0), 0));
+    expect(largestDifference(y, expected)).toBeLessThan(1e-12);
+  });
+
+  it('cornerCorrection is the corner correction', () => {
+    const [y] = render64(new HardClipper(mono, { ...options, antialiasing: 'cornerCorrection' }), [x]);
+    const corrected = x.slice();
+    new CornerCorrection(hardCurve, 500).run(corrected, 500, Float64Array.of(2, 1));
+    expect(largestDifference(y, corrected)).toBeLessThan(1e-12);
+  });
+
+  it.each(hardClipperParameters.antialiasing.choices)('%s goes on from a saved state', (antialiasing) => {
+    const [one, other] = [0, 0].map(() => new HardClipper(mono, { ...options, antialiasing }));
+    render64(one, [x]);
+    restoreState(other, JSON.parse(JSON.stringify(saveState(one))) as SavedState);
+    expect(firstDifference(render64(other, [x])[0], render64(one, [x])[0])).toBe(-1);
   });
 });
 

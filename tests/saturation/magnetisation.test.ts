@@ -49,6 +49,24 @@ describe('magnetisation, sample by sample', () => {
     }
   });
 
+  it('is that up to the end of its table, and beyond', () => {
+    const field = Float64Array.of(8, 16, 24, 31.8, 31.93, 31.99, 32.1, 36);
+    expect(largestDifference(magnetise(field, materials[0]), plainly(field, materials[0]))).toBeLessThan(1e-5);
+  });
+
+  it('keeps all that it remembers in its state', () => {
+    const [one, other] = [0, 0].map(() => new Magnetisation(langevinTable()));
+    const k = Float64Array.of(1.2, 0.17, 0.025);
+    one.run(noise(50, 5, 4), 50, k);
+    one.state.forEach((array, i) => other.state[i].set(array));
+    const y = noise(50, 6, 4),
+      same = y.slice();
+    one.run(y, 50, k);
+    other.run(same, 50, k);
+    expect(firstDifference(same, y)).toBe(-1);
+    expect(firstDifference(y, magnetise(noise(50, 6, 4), materials[0]))).toBeGreaterThanOrEqual(0);
+  });
+
   it('goes on from where it was, and from nothing after a reset', () => {
     const k = Float64Array.of(1.2, 0.17, 0.025);
     const whole = magnetise(noise(100, 5, 4), materials[0]);

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { matchLoudness } from '../../src/blocks/match-loudness.ts';
+import { saveState } from '../../src/core/saved-state.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
 import type { BiquadCoefficients } from '../../src/filters/biquad-coefficients.ts';
 import { firstOrderHighpass, firstOrderHighShelf } from '../../src/filters/first-order-design.ts';
@@ -146,6 +147,15 @@ describe('Saturator', () => {
     expect(difference).toBeLessThan(1e-6 * 0.03);
     const dry = new Saturator(mono, { mixPercent: 0 });
     expect(firstDifference(render64(dry, [quiet])[0].subarray(late), quiet.subarray(0, 4000 - late))).toBe(-1);
+  });
+
+  it('comes to rest in silence without denormal numbers', () => {
+    const options = { oversampling: 1, dcCornerHz: 20, tiltDb: 6, tiltHz: 100 } as const;
+    const saturator = new Saturator({ sampleRateHz: 8000, channels: 1 }, options);
+    render64(saturator, [noise(500)]);
+    render64(saturator, [new Float64Array(8000)]);
+    const left = saveState(saturator).arrays.flat().map(Number).map(Math.abs);
+    expect(left.filter((v) => v > 0 && v < 1e-30)).toEqual([]);
   });
 
   it('drives highs harder with a tilt up, and lows harder with a tilt down', () => {
