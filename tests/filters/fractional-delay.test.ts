@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { DelayLine } from '../../src/core/delay-line.ts';
 import { restoreState, type SavedState, saveState } from '../../src/core/saved-state.ts';
 import { FractionalDelay, fractionalDelayParameters } from '../../src/filters/fractional-delay.ts';
+import { FractionalTap } from '../../src/filters/fractional-tap.ts';
 import { obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
 import { bursts, firstDifference, impulse, largestDifference, noise, numbers, peak } from '../support/signals.ts';
 
@@ -60,6 +62,21 @@ function bandLimited(length: number, seed: number): Float64Array {
   }
   return x;
 }
+
+describe('FractionalTap', () => {
+  it('is back at a delay of 0 after a reset', () => {
+    const line = new DelayLine(200),
+      x = noise(128),
+      y = new Float64Array(128);
+    line.write(x, 128);
+    const tap = new FractionalTap();
+    tap.tune(2.5);
+    tap.reset();
+    expect(tap.delaySamples).toBe(0);
+    tap.read(line, y, 128);
+    expect(firstDifference(y.subarray(LATENCY), x.subarray(0, 128 - LATENCY))).toBe(-1);
+  });
+});
 
 describe('FractionalDelay', () => {
   obeysProcessorLaws(stereo, {
