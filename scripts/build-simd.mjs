@@ -8,7 +8,7 @@ import asc from 'assemblyscript/asc';
 
 const ROOT = resolve(import.meta.dirname, '..');
 const SOURCES = resolve(ROOT, 'simd');
-const PAGES = '5'; // 320 kB; an instance that needs more grows its memory before any view of it is made
+const PAGES = '1'; // 64 kB; whoever makes an instance grows its memory before any view of it is made
 
 /** The text of the file as the sources in `simd/` make it. */
 export async function moduleText() {

@@ -98,9 +98,10 @@ export function compressorGains(row: usize, count: i32, k: usize, log2Table: usi
   f64.store(k, y1, 96);
 }
 
-/** Compresses rows of `count` samples, one behind the other in memory, by the loudest of them; `row` is room for its gains. */
+/** Compresses rows of `count` samples, each `distance` bytes behind the one before, by the loudest of them; `row` is room for its gains. */
 export function compress(
   rows: usize,
+  distance: usize,
   channels: i32,
   row: usize,
   count: i32,
@@ -109,10 +110,10 @@ export function compress(
   exp2Table: usize,
 ): void {
   const length = (<usize>count) << 3,
-    end = rows + <usize>channels * length;
+    end = rows + <usize>channels * distance;
   for (let at: usize = 0; at < length; at += 16) {
     let level = f64x2.abs(v128.load(rows + at));
-    for (let x = rows + length + at; x < end; x += length) level = f64x2.pmax(level, f64x2.abs(v128.load(x)));
+    for (let x = rows + distance + at; x < end; x += distance) level = f64x2.pmax(level, f64x2.abs(v128.load(x)));
     v128.store(row + at, level);
   }
   compressorGains(row, count, k, log2Table, exp2Table);
@@ -120,6 +121,6 @@ export function compress(
     dry = held(k + 104, 1 - f64.load(k, 72));
   for (let at: usize = 0; at < length; at += 16) {
     const gain = f64x2.add(dry, f64x2.mul(wet, v128.load(row + at)));
-    for (let x = rows + at; x < end; x += length) v128.store(x, f64x2.mul(v128.load(x), gain));
+    for (let x = rows + at; x < end; x += distance) v128.store(x, f64x2.mul(v128.load(x), gain));
   }
 }

@@ -38,8 +38,10 @@ export type {
   SectionRunner,
   SimdCompressor,
   SimdKernels,
+  SimdRows,
   TankDelays,
   TankLoops,
+  TankMemory,
 } from './core/simd-kernels.ts';
 export { SlidingMinimum } from './core/sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './core/smoothing.ts';

@@ -38,8 +38,8 @@ const importing = (names: string): Size => sizeOf(`export { ${names} } from './s
 const BUDGETS: readonly { names: string; measure: keyof Size; limit: number }[] = [
   { names: 'dbToGain', measure: 'minified', limit: 600 },
   // The contract that every processor keeps (checks with their messages, guard, pieces, glides) is 2.1 kB of these.
-  { names: 'BiquadCascade, peaking', measure: 'gzipped', limit: 3450 },
-  { names: 'Compressor', measure: 'gzipped', limit: 5150 },
+  { names: 'BiquadCascade, peaking', measure: 'gzipped', limit: 3600 },
+  { names: 'Compressor', measure: 'gzipped', limit: 5250 },
 ];
 
 describe('an import from the root', () => {

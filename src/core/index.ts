@@ -35,8 +35,10 @@ export type {
   SectionRunner,
   SimdCompressor,
   SimdKernels,
+  SimdRows,
   TankDelays,
   TankLoops,
+  TankMemory,
 } from './simd-kernels.ts';
 export { SlidingMinimum } from './sliding-minimum.ts';
 export { timeConstantFromNinety, timeConstantFromRise } from './smoothing.ts';

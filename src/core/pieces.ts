@@ -116,7 +116,7 @@ export function store(source: Float64Array, target: Float32Array | Float64Array,
     target[at + 2] = c;
     target[at + 3] = d;
   }
-  if (sum > largest) i = 0;
+  if (!(sum <= largest)) i = 0;
   for (; i < count; i++) target[start + i] = Math.max(-largest, Math.min(largest, source[i]));
 }
 

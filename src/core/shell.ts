@@ -15,6 +15,7 @@
 import { refuse } from './check.ts';
 import { BLOCK, isScratch, load, requireFormat, requireShape, scratch, store } from './pieces.ts';
 import type { Channels, Part, Processor, Side, StreamFormat } from './processor.ts';
+import type { SimdRows } from './simd-kernels.ts';
 
 const NO_SIDE: Side = {};
 
@@ -24,7 +25,8 @@ export abstract class Shell implements Processor {
   readonly format: StreamFormat;
   protected readonly owner: string;
   readonly #parts: Part[] = [];
-  readonly #x: Float64Array[];
+  #x: Float64Array[];
+  #simd: SimdRows | undefined; // whose rows x is
   #latency = 0;
   readonly #counts = this.memory(2); // since reset: samples, and how many of them (of the key's, too) were refused
 
@@ -81,9 +83,11 @@ export abstract class Shell implements Processor {
       const count = Math.min(BLOCK - offset, end - at, this.nextPiece());
       if (rows && at === 0) this.advance(rows, count, side, 0);
       else {
-        for (let c = 0; c < channels; c++) counts[1] += load(input[c], at, count, x[c], trusted);
+        const simd = count === BLOCK && length === BLOCK ? this.#simd : undefined;
+        for (let c = 0; c < channels; c++)
+          if (!simd?.load(c, input[c])) counts[1] += load(input[c], at, count, x[c], trusted);
         this.advance(x, count, side, at);
-        for (let c = 0; c < channels; c++) store(x[c], output[c], at, count);
+        for (let c = 0; c < channels; c++) if (!simd?.store(c, output[c])) store(x[c], output[c], at, count);
       }
       counts[0] += count;
       at += count;
@@ -108,6 +112,13 @@ export abstract class Shell implements Processor {
   protected begin(latencySamples = 0): void {
     this.#latency = latencySamples;
     this.reset();
+  }
+
+  /** Has pieces lie where SIMD kernels find them. Not for a block whose `advance` runs processors that share these rows. */
+  protected workIn(simd: SimdRows | undefined): void {
+    if (!simd) return;
+    this.#simd = simd;
+    this.#x = simd.rows.slice(0, this.format.channels);
   }
 
   /** Makes `part` one of this processor's: its state is reset, saved and restored with the rest. */

@@ -46,14 +46,36 @@ export interface TankLoops extends Part {
   process(x: Float64Array, y: Float64Array, count: number, k: Float64Array, first: number): void;
 }
 
-/** Second-order sections in series on some channels; what they remember is in the arrays of the plain kernel. */
+/** Tanks in a memory of their own, where they find what they hear and what they make without a copy. */
+export interface TankMemory {
+  /** Those of every channel. */
+  readonly loops: readonly TankLoops[];
+  /** Room for 128 samples that all tanks hear. */
+  readonly feed: Float64Array;
+  /** A row for every tank. */
+  readonly rows: SimdRows;
+}
+
+/** Second-order sections in series on some channels; what they remember is where the plain kernel has it. */
 export interface SectionRunner {
   /** Filters some of the first samples of `x[c][0 .. count)` in place, at most 128; returns how many. */
   run(x: readonly Float64Array[], count: number): number;
 }
 
+/** Rows of 128 samples that other kernels find without a copy: scratch, for a block that runs no other while it holds them. */
+export interface SimdRows {
+  /** One for every channel that there may be. */
+  readonly rows: readonly Float64Array[];
+  /** Writes 128 samples to a row; returns whether they are floats, and all of them such as a block takes. */
+  load(channel: number, source: Float32Array | Float64Array): boolean;
+  /** Rounds a row to 128 samples, if they are to be floats; returns whether they are. */
+  store(channel: number, target: Float32Array | Float64Array): boolean;
+}
+
 /** Kernels that do two numbers at a time. All who share them work one after the other. */
 export interface SimdKernels {
+  /** Rows that the compressor and the sections find. */
+  readonly rows: SimdRows;
   /**
    * Half-band stages, each doubling the rate of the one before, as those of `half-band.ts`.
    *
@@ -69,12 +91,12 @@ export interface SimdKernels {
    * Loops for every channel of a reverberation, as those of `plain-tank.ts`, in a memory of their own; undefined if there is
    * none left.
    */
-  tanks(delays: readonly TankDelays[]): readonly TankLoops[] | undefined;
+  tanks(delays: readonly TankDelays[]): TankMemory | undefined;
   /**
    * Second-order sections in series, as those of `biquad-kernel.ts`; undefined if they are too few or too many.
    *
-   * @param coefficients - b0 b1 b2 a1 a2 of each section; looked at whenever they run
-   * @param pasts - of every channel x[n-1] x[n-2] y[n-1] y[n-2] of each section; kept up to date
+   * @param numbers - b0 b1 b2 a1 a2 of each section, looked at whenever they run; then of every channel
+   *   x[n-1] x[n-2] y[n-1] y[n-2] of each section, kept up to date
    */
-  sections(coefficients: Float64Array, pasts: readonly Float64Array[]): SectionRunner | undefined;
+  sections(sections: number, numbers: Float64Array): SectionRunner | undefined;
 }

@@ -97,6 +97,7 @@ export class Compressor extends DynamicsShell<typeof compressorParameters> {
   constructor(format: StreamFormat, options: CompressorOptions = {}, parts: DynamicsParts = {}) {
     super('Compressor', compressorParameters, format, options, parts, 2);
     this.#simd = format.simd?.compressor;
+    if (!parts.keyFilter) this.workIn(format.simd?.rows);
     this.#power = this.memory(this.values.detector === 'rms' ? MOST_KEY_CHANNELS : 0);
     this.begin();
   }

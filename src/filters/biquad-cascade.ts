@@ -28,6 +28,7 @@ export class BiquadCascade extends Shell {
   constructor(format: StreamFormat, sections: readonly BiquadCoefficients[]) {
     super('BiquadCascade', format);
     const { channels, sampleRateHz } = this.format;
+    this.workIn(format.simd?.rows);
     this.#kernel = this.own(new FadingKernel(new BiquadKernel(sections.length, channels, format.simd), sampleRateHz));
     this.#wanted = this.#kernel.coefficients.slice();
     this.own({ state: [this.#wanted], reset: () => {} }); // parameters outlive a reset

@@ -17,10 +17,12 @@ const STRIDE = 5; // coefficients of a section
 const PAST = 4; // x[n-1] x[n-2] y[n-1] y[n-2]
 const SILENCE = 1e-60; // (-600 dBFS)^2; far above where doubles lose digits and processors slow down
 
-/** Coefficients of sections, and what each has of the past of every channel. */
+/** What a kernel works with. */
 interface SectionNumbers {
   readonly coefficients: Float64Array;
+  /** What each section has of the past of every channel. */
   readonly pasts: readonly Float64Array[];
+  readonly runner?: SectionRunner | undefined;
 }
 
 /** Sections in series over some channels. Make it part of a processor with `own`, and call `flush` from `onGrid`. */
@@ -38,14 +40,14 @@ export class BiquadKernel implements Part {
    *
    * @param simd - does the work of all but short pieces, if given; with the same bits
    */
-  constructor(sections: number, channels: number, simd?: SimdKernels, numbers = newNumbers(sections, channels)) {
-    const { coefficients, pasts } = numbers;
+  constructor(sections: number, channels: number, simd?: SimdKernels, numbers = newNumbers(sections, channels, simd)) {
+    const { coefficients, pasts, runner } = numbers;
     this.sections = sections;
     this.channels = channels;
     this.coefficients = coefficients;
     this.state = [coefficients, ...pasts];
     this.#pasts = pasts;
-    this.#runner = simd?.sections(coefficients, pasts);
+    this.#runner = runner;
     writeSections(coefficients, []);
   }
 
@@ -91,10 +93,17 @@ export class BiquadKernel implements Part {
   }
 }
 
-function newNumbers(sections: number, channels: number): SectionNumbers {
+/** All in one array, which a runner copies at once. */
+function newNumbers(sections: number, channels: number, simd: SimdKernels | undefined): SectionNumbers {
+  const all = new Float64Array((STRIDE + PAST * channels) * sections);
+  const pastOf = (channel: number): Float64Array => {
+    const at = (STRIDE + PAST * channel) * sections;
+    return all.subarray(at, at + PAST * sections);
+  };
   return {
-    coefficients: new Float64Array(STRIDE * sections),
-    pasts: Array.from({ length: channels }, () => new Float64Array(PAST * sections)),
+    coefficients: all.subarray(0, STRIDE * sections),
+    pasts: Array.from({ length: channels }, (_, c) => pastOf(c)),
+    runner: simd?.sections(sections, all),
   };
 }
 

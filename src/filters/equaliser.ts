@@ -73,6 +73,7 @@ export class Equaliser extends ParameterShell<EqualiserTable> {
     const values = bands.map((_, b) => bandOf(this.values, b));
     const sections = values.map(({ order }) => bandSections(order));
     const before = (b: number): number => sections.slice(0, b).reduce((sum, count) => sum + count, 0);
+    this.workIn(format.simd?.rows);
     this.#whole = new BiquadKernel(before(bands.length), channels, format.simd);
     this.#bands = values.map((band, b) =>
       this.own(new GlidingBand(band, this.#whole.part(before(b), sections[b]), sampleRateHz)),

@@ -82,8 +82,8 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
   readonly #preDelay: Delay;
   readonly #filters: BiquadCascade;
   readonly #dryWet: DryWet;
-  readonly #feed = new Float64Array(BLOCK); // what the tanks hear
-  readonly #feeds = [this.#feed];
+  readonly #feed: Float64Array; // what the tanks hear
+  readonly #feeds: readonly Float64Array[];
   readonly #side = { end: 0, trusted: true };
   readonly #silence = this.own(new SilenceWatch());
 
@@ -98,8 +98,11 @@ export class SchroederReverb extends ParameterShell<typeof schroederReverbParame
     this.#preDelay = this.own(new Delay(mono, { delaySamples: this.#preDelaySamples(), maximumSamples }));
     this.#filters = this.own(new BiquadCascade(mono, this.#sections()));
     const delays = Array.from({ length: channels }, (_, c) => tankDelays(density, c, sampleRateHz));
-    const loops = simd?.tanks(delays);
-    this.#tanks = delays.map((channel, c) => this.own(new SchroederTank(channel, sampleRateHz, loops?.[c])));
+    const memory = simd?.tanks(delays);
+    this.workIn(memory?.rows);
+    this.#feed = memory?.feed ?? new Float64Array(BLOCK);
+    this.#feeds = [this.#feed];
+    this.#tanks = delays.map((channel, c) => this.own(new SchroederTank(channel, sampleRateHz, memory?.loops[c])));
     this.#dryWet = this.own(new DryWet(channels, 0));
     this.begin();
   }

@@ -66,6 +66,7 @@ export abstract class ClipperShell<T extends ClipperTable> extends ParameterShel
   constructor(owner: string, table: T, format: StreamFormat, options: ParameterOptions<T>) {
     super(owner, table, format, options);
     const { oversampling: factor, antialiasing } = this.values as Values;
+    this.workIn(format.simd?.rows);
     const ownCurve = this.curveOf(this.values);
     const faster = factor > 1 ? format.simd?.curves[ownCurve.name] : undefined; // at 1x the samples are not there
     const curve = faster ? { ...ownCurve, inPlace: faster } : ownCurve;

@@ -12,15 +12,18 @@ import { MODULE_TEXT } from './module-text.ts';
 import { simdCompressor } from './simd-compressor.ts';
 import { simdCurves } from './simd-curves.ts';
 import { isWorthIt, SimdSections } from './simd-sections.ts';
+import { simdRows } from './simd-rows.ts';
 import { type SimdExports, SimdStages } from './simd-stages.ts';
-import { writeTables } from './simd-tables.ts';
+import { PAGES, ROOM_OF_ROWS, writeTables } from './simd-tables.ts';
 import { simdTanks } from './simd-tanks.ts';
+
+const MOST_CHANNELS = 64;
 
 let ofThisThread: { readonly kernels: SimdKernels | undefined } | undefined;
 
 /**
  * The kernels of this thread, made at the first call, for the `simd` of a format:
- * `new SoftClipper({ sampleRateHz, channels, simd: simdKernels() })`. All blocks of a thread share them, and 320 kB of memory;
+ * `new SoftClipper({ sampleRateHz, channels, simd: simdKernels() })`. All blocks of a thread share them, and 384 kB of memory;
  * a Schroeder reverb has a memory of its own besides.
  *
  * @returns undefined where WebAssembly, its vectors or its compilation are not to be had: blocks then run their plain loops,
@@ -36,14 +39,17 @@ export function makeKernels(): SimdKernels | undefined {
   try {
     const module = new WebAssembly.Module(decodeBase64(MODULE_TEXT));
     const exports = new WebAssembly.Instance(module).exports as unknown as SimdExports;
+    exports.memory.grow(PAGES - 1);
     writeTables(exports.memory.buffer);
+    const rows = simdRows(exports, ROOM_OF_ROWS, MOST_CHANNELS);
     return {
+      rows,
       oversampling: (pairs, lateSamples) => new SimdStages(exports, pairs, lateSamples),
       curves: simdCurves(exports),
-      compressor: simdCompressor(exports),
+      compressor: simdCompressor(exports, rows.rows),
       tanks: (delays) => simdTanks(module, delays),
-      sections: (coefficients, pasts) =>
-        isWorthIt(coefficients) ? new SimdSections(exports, coefficients, pasts) : undefined,
+      sections: (sections, numbers) =>
+        isWorthIt(sections, numbers) ? new SimdSections(exports, rows.rows, sections, numbers) : undefined,
     };
   } catch {
     return undefined; // an engine without vectors, or a page that forbids to compile

@@ -5,26 +5,26 @@
  * in before each piece and out after it. In doubles from the start of the memory:
  *
  *     room       sections at work                          at 12 288
- *     x          the first channel, zeros around it           12 464
- *     z          the second channel                           12 608
- *     k          coefficients, and pasts of two channels      12 736 .. 16 384
+ *     numbers    coefficients, and pasts of all channels      12 464 .. 16 384
+ *
+ * Channels lie in the rows of the memory (`simd-rows.ts`), or are copied there and back.
  *
  * @module
  */
 import { copy } from '../core/copy.ts';
-import { BLOCK } from '../core/pieces.ts';
 import type { SectionRunner } from '../core/simd-kernels.ts';
+import { ROW_BYTES } from './simd-rows.ts';
 import type { SimdExports } from './simd-stages.ts';
+import { ROWS } from './simd-tables.ts';
 
 const BYTES = 8;
 const ROOM = 12288;
-const X = 12464;
-const Z = 12608;
-const K = 12736;
+const NUMBERS = 12464;
 const END = 16384;
 const COEFFICIENTS = 5; // of a section
 const PASTS = 4; // of a section and channel
 const AT_ONCE = 4; // samples that a section takes
+const MOST_REST = AT_ONCE - 1; // samples that it leaves
 /** Of less than this the plain loops are through before all is copied. */
 const FEWEST_SECTIONS = 3;
 const FEWEST_SAMPLES = 48;
@@ -32,63 +32,52 @@ const FEWEST_SAMPLES = 48;
 /** Sections of a block on all of its channels. */
 export class SimdSections implements SectionRunner {
   readonly #exports: SimdExports;
+  readonly #rows: readonly Float64Array[];
   readonly #sections: number;
-  readonly #coefficients: Float64Array;
-  readonly #pasts: readonly Float64Array[];
-  readonly #k: Float64Array; // where they are copied to, as what follows
-  readonly #past: Float64Array;
-  readonly #otherPast: Float64Array;
-  readonly #x: Float64Array;
-  readonly #z: Float64Array;
+  readonly #numbers: Float64Array;
+  readonly #numbersThere: Float64Array;
+  readonly #rest = new Float64Array(AT_ONCE); // what follows the samples, where zeros must be
 
-  /** As `sections` of `SimdKernels` says, for as many sections as there is room for. */
-  constructor(exports: SimdExports, coefficients: Float64Array, pasts: readonly Float64Array[]) {
-    const there = (at: number, length: number): Float64Array =>
-      new Float64Array(exports.memory.buffer, BYTES * at, length);
+  /** As `sections` of `SimdKernels` says, for as many numbers as there is room for; `rows` are those of the memory. */
+  constructor(exports: SimdExports, rows: readonly Float64Array[], sections: number, numbers: Float64Array) {
     this.#exports = exports;
-    this.#sections = coefficients.length / COEFFICIENTS;
-    this.#coefficients = coefficients;
-    this.#pasts = pasts;
-    this.#k = there(K, coefficients.length);
-    this.#past = there(K + coefficients.length, pasts[0].length);
-    this.#otherPast = there(K + coefficients.length + pasts[0].length, pasts[0].length);
-    this.#x = there(X, BLOCK);
-    this.#z = there(Z, BLOCK);
+    this.#rows = rows;
+    this.#sections = sections;
+    this.#numbers = numbers;
+    this.#numbersThere = new Float64Array(exports.memory.buffer, BYTES * NUMBERS, numbers.length);
   }
 
   run(rows: readonly Float64Array[], count: number): number {
     if (count < FEWEST_SAMPLES) return 0;
     const exports = this.#exports,
       sections = this.#sections,
-      pasts = this.#pasts;
-    const past = this.#past,
-      otherPast = this.#otherPast,
-      x = this.#x,
-      z = this.#z;
-    const pastAt = BYTES * (K + COEFFICIENTS * sections),
-      otherPastAt = pastAt + BYTES * PASTS * sections;
+      there = this.#rows;
+    const past = BYTES * PASTS * sections;
     const done = count - (count % AT_ONCE);
-    this.#k.set(this.#coefficients);
+    this.#numbersThere.set(this.#numbers);
+    let pastAt = BYTES * (NUMBERS + COEFFICIENTS * sections);
     for (let c = 0; c < rows.length; c += 2) {
-      const d = c + 1;
-      past.set(pasts[c]);
-      copy(rows[c], 0, x, 0, done);
+      const d = c + 1,
+        at = ROWS + c * ROW_BYTES;
+      if (rows[c] !== there[c]) copy(rows[c], 0, there[c], 0, done);
       if (d < rows.length) {
-        otherPast.set(pasts[d]);
-        copy(rows[d], 0, z, 0, done);
-        exports.sectionsOnTwo(BYTES * ROOM, BYTES * K, sections, pastAt, otherPastAt, BYTES * X, BYTES * Z, done);
-        copy(z, 0, rows[d], 0, done);
-        pasts[d].set(otherPast);
-      } else exports.sectionsOnOne(BYTES * ROOM, BYTES * K, sections, pastAt, BYTES * X, done);
-      copy(x, 0, rows[c], 0, done);
-      pasts[c].set(past);
+        if (rows[d] !== there[d]) copy(rows[d], 0, there[d], 0, done);
+        exports.sectionsOnTwo(BYTES * ROOM, BYTES * NUMBERS, sections, pastAt, pastAt + past, at, at + ROW_BYTES, done);
+        if (rows[d] !== there[d]) copy(there[d], 0, rows[d], 0, done);
+      } else {
+        if (done < count) copy(there[c], done, this.#rest, 0, MOST_REST);
+        exports.sectionsOnOne(BYTES * ROOM, BYTES * NUMBERS, sections, pastAt, at, done);
+        if (done < count) copy(this.#rest, 0, there[c], done, MOST_REST);
+      }
+      if (rows[c] !== there[c]) copy(there[c], 0, rows[c], 0, done);
+      pastAt += 2 * past;
     }
+    this.#numbers.set(this.#numbersThere);
     return done;
   }
 }
 
 /** Whether there is room for these sections, and work enough. */
-export function isWorthIt({ length }: Float64Array): boolean {
-  const sections = length / COEFFICIENTS;
-  return sections >= FEWEST_SECTIONS && K + (COEFFICIENTS + 2 * PASTS) * sections <= END;
+export function isWorthIt(sections: number, { length }: Float64Array): boolean {
+  return sections >= FEWEST_SECTIONS && NUMBERS + length <= END;
 }

@@ -15,10 +15,10 @@
 import { copy } from '../core/copy.ts';
 import { BLOCK } from '../core/pieces.ts';
 import type { OversamplingStages } from '../core/simd-kernels.ts';
+import type { RowExports } from './simd-rows.ts';
 
 /** What the module exports; addresses in bytes, lengths in doubles. */
-export interface SimdExports {
-  readonly memory: { readonly buffer: ArrayBuffer };
+export interface SimdExports extends RowExports {
   up(taps: number, k: number, past: number, x: number, count: number, window: number, even: number, y: number): void;
   down(
     taps: number,
@@ -40,6 +40,7 @@ export interface SimdExports {
   compressorGains(row: number, count: number, k: number, log2Table: number, exp2Table: number): void;
   compress(
     rows: number,
+    distance: number,
     channels: number,
     row: number,
     count: number,

@@ -80,15 +80,28 @@ describe('sections in WebAssembly', () => {
   });
 
   it('are left to the plain loops where they are too few to gain, or too many for the memory', () => {
-    const asked = (sections: number) =>
-      simd?.sections(new Float64Array(5 * sections), [new Float64Array(4 * sections)]);
-    expect([0, 1, 2, 281, 1000].map(asked)).toEqual(Array.from({ length: 5 }, () => undefined));
-    for (const sections of [3, 280]) expect(asked(sections)).toBeDefined();
+    const asked = ([sections, channels]: number[]) =>
+      simd?.sections(sections, new Float64Array((5 + 4 * channels) * sections));
+    const unfit = [
+      [0, 1],
+      [1, 1],
+      [2, 2],
+      [302, 2],
+      [231, 3],
+      [1000, 1],
+    ];
+    expect(unfit.map(asked)).toEqual(unfit.map(() => undefined));
+    for (const fit of [
+      [3, 1],
+      [301, 2],
+      [230, 3],
+    ])
+      expect(asked(fit)).toBeDefined();
   });
 
   it('fill the memory with the most that it takes, and change nothing but what is theirs', () => {
-    const sections = anySections(280, 5).map((section) => ({ ...section, b0: 1, b1: section.a1, b2: section.a2 }));
-    const kernels = [undefined, simd].map((given) => new BiquadKernel(280, 3, given));
+    const sections = anySections(230, 5).map((section) => ({ ...section, b0: 1, b1: section.a1, b2: section.a2 }));
+    const kernels = [undefined, simd].map((given) => new BiquadKernel(230, 3, given));
     const rows = kernels.map((kernel) => {
       writeSections(kernel.coefficients, sections);
       const x = [1, 2, 3].map((seed) => noise(BLOCK, seed));

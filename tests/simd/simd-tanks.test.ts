@@ -91,7 +91,7 @@ describe('tanks in WebAssembly', () => {
 
   it('have a memory that holds 64 channels at the highest rate', () => {
     const delays = Array.from({ length: 64 }, (_, c) => tankDelays('high', c, 384_000));
-    const tanks = simd!.tanks(delays)!;
+    const tanks = simd!.tanks(delays)!.loops;
     const last = tanks[63].state;
     const ring = last[last.length - 2];
     ring[ring.length - 1] = 1;
