@@ -177,8 +177,8 @@ function feedingChannels(lines: number, channels: number): number[] {
 /** Gains with which the lines are fed: of energy 1 for each channel, with the signs of the Thue-Morse sequence. */
 function inputGains(sources: readonly number[]): Float64Array {
   return Float64Array.from(sources, (source, l) => {
-    const ones = (l & 1) + ((l >> 1) & 1) + ((l >> 2) & 1) + ((l >> 3) & 1);
-    return (ones % 2 === 0 ? 1 : -1) / Math.sqrt(sources.filter((other) => other === source).length);
+    const odd = (l ^ (l >> 1) ^ (l >> 2) ^ (l >> 3)) & 1; // number of ones among the bits of l
+    return (odd === 0 ? 1 : -1) / Math.sqrt(sources.filter((other) => other === source).length);
   });
 }
 

@@ -20,7 +20,6 @@ import type { Part } from '../core/processor.ts';
 /** Rates of the pairs lie between this share of the rate asked for and its inverse. */
 const SLOWEST_SHARE = 0.75;
 
-/** Golden ratio: phases and rates spaced by it never come near each other. */
 const GOLDEN = 0.6180339887498949;
 
 /** Turns the lines of a network, two by two. */
@@ -33,9 +32,10 @@ export class LineRotation implements Part {
   readonly #blockSeconds: number;
 
   constructor(lines: number, sampleRateHz: number) {
-    this.#phases = new Float64Array(lines / 2);
-    this.#from = new Float64Array(lines / 2);
-    this.#to = new Float64Array(lines / 2);
+    const pairs = lines / 2;
+    this.#phases = new Float64Array(pairs);
+    this.#from = new Float64Array(pairs);
+    this.#to = new Float64Array(pairs);
     this.#blockSeconds = BLOCK / sampleRateHz;
     this.state = [this.#phases, this.#from, this.#to, this.#at];
     this.reset();
@@ -44,7 +44,7 @@ export class LineRotation implements Part {
   reset(): void {
     this.#at[0] = BLOCK; // the next piece begins a block
     for (let p = 0; p < this.#phases.length; p++) {
-      this.#phases[p] = (p * GOLDEN) % 1;
+      this.#phases[p] = spread(p);
       this.#to[p] = sineOf(this.#phases[p]);
     }
   }
@@ -55,7 +55,7 @@ export class LineRotation implements Part {
     const rate = k[at + 1] * this.#blockSeconds;
     this.#at[0] = 0;
     for (let p = 0; p < phases.length; p++) {
-      const share = SLOWEST_SHARE + (1 / SLOWEST_SHARE - SLOWEST_SHARE) * ((p * GOLDEN) % 1);
+      const share = SLOWEST_SHARE + (1 / SLOWEST_SHARE - SLOWEST_SHARE) * spread(p);
       const phase = phases[p] + rate * share;
       phases[p] = phase - Math.floor(phase);
       this.#from[p] = this.#to[p];
@@ -72,6 +72,11 @@ export class LineRotation implements Part {
       turn(x[2 * p], x[2 * p + 1], count, k, at, this.#from, this.#to, p, place);
     }
   }
+}
+
+/** Shares of 1 by the golden ratio, for phases and rates: no two of them come near each other. */
+function spread(pair: number): number {
+  return (pair * GOLDEN) % 1;
 }
 
 function sineOf(turns: number): number {

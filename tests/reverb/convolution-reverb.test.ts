@@ -4,6 +4,7 @@ import {
   type ConvolutionReverbOptions,
   convolutionReverbParameters,
 } from '../../src/reverb/convolution-reverb.ts';
+import { saveState } from '../../src/core/saved-state.ts';
 import { obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
 import { firstDifference, impulse, largestDifference, noise, peak, rms } from '../support/signals.ts';
 
@@ -108,6 +109,35 @@ describe('ConvolutionReverb', () => {
     expect(peak(h.subarray(748))).toBeLessThan(1e-15);
   });
 
+  it('when normalised, has ways of as much energy together as there are channels', () => {
+    for (const channels of [[ways[0]], ways.slice(0, 2), ways]) {
+      let energy = 0;
+      for (const from of [0, 1]) {
+        const x = [0, 1].map((c) => (c === from ? impulse(900) : new Float64Array(900)));
+        for (const y of render64(reverb({ partitionSamples: 128 }, channels), x))
+          energy += y.reduce((sum, v) => sum + v * v, 0);
+      }
+      expect(energy).toBeCloseTo(2, 10);
+    }
+  });
+
+  it('takes a response of its own rate as it is, bit for bit where no transform is needed', () => {
+    const [h] = render64(reverb(plain, [ways[0].slice(0, 100)], { ...stereo, channels: 1 }), [impulse(100)]);
+    expect(firstDifference(h, ways[0].slice(0, 100))).toBe(-1);
+  });
+
+  it('keeps memory for the partitions that the response has, and for no others', () => {
+    const format = { ...stereo, channels: 1 };
+    const kept = (length: number, partitionSamples: (typeof sizes)[number]) =>
+      saveState(reverb({ partitionSamples }, [response(length, 2)], format)).arrays.map((array) => array.length);
+    for (const length of [100, 128]) expect(kept(length, 8192)).toEqual(kept(1, 128)); // direct alone
+    for (const length of [129, 256, 257, 300]) {
+      // Behind the direct part, one kind of partition reaches to the end in either case.
+      expect(kept(length, 512)).toHaveLength(kept(length, 128).length);
+      expect(kept(length, 128).length).toBeGreaterThan(kept(128, 128).length);
+    }
+  });
+
   it('takes a response of another rate: the same sound, resampled', () => {
     // A tone of 1 kHz that decays, sampled at both rates: its samples stand for the same sound times 1 / rate.
     const tone = (rate: number) =>
@@ -127,8 +157,11 @@ describe('ConvolutionReverb', () => {
     );
     expect(() => reverb({}, [new Float64Array(0)])).toThrow(`${name}samples of the impulse response must be 1`);
     expect(() => reverb({}, [new Float64Array(9)])).toThrow(`${name}energy of the impulse response must be finite`);
+    expect(() => reverb({}, [Float64Array.of(1e200)])).toThrow(`${name}energy of the impulse response must be finite`);
     expect(() => reverb({}, [Float64Array.of(NaN)])).toThrow(RangeError);
-    expect(() => reverb({}, [ways[0], response(5, 1)])).toThrow(RangeError);
+    expect(() => reverb({}, [ways[0], response(5, 1)])).toThrow(
+      /^ConvolutionReverb: impulse response.* must be 700, got 5/,
+    );
     expect(() => reverb({ partitionSamples: 100 as never }, ways)).toThrow(RangeError);
   });
 });

@@ -6,7 +6,7 @@ import { LineRotation } from '../../src/reverb/line-rotation.ts';
 import { networkDelays } from '../../src/reverb/network-delays.ts';
 import { OctaveAbsorption } from '../../src/reverb/octave-absorption.ts';
 import { shoeboxReflections } from '../../src/reverb/shoebox.ts';
-import { impulse, largestDifference } from '../support/signals.ts';
+import { firstDifference, impulse, largestDifference, noise, peak } from '../support/signals.ts';
 
 const RATE = 48000;
 const CENTRES = [125, 250, 500, 1000, 2000, 4000, 8000];
@@ -105,9 +105,104 @@ describe('FeedbackNetwork', () => {
     expect(Math.abs(10 * Math.log10(network.energy / before))).toBeLessThan(1e-9);
   });
 
+  /** The network as its picture and equations say, sample by sample, with whole matrices: outputs of every channel. */
+  function byDefinition(
+    delays: readonly number[],
+    x: readonly Float64Array[],
+    k: Float64Array,
+    first: number,
+    sampleRateHz: number,
+  ): Float64Array[] {
+    const lines = delays.length,
+      channels = x.length;
+    const [level, depth, rateHz] = k.subarray(first);
+    const ones = (bits: number) => [...bits.toString(2)].filter((bit) => bit === '1').length;
+    const sign = (bits: number) => (ones(bits) % 2 === 0 ? 1 : -1);
+    const fedBy = delays.map((_, l) => Math.floor((l * channels) / lines));
+    const fed = fedBy.map((c) => fedBy.filter((other) => other === c).length); // lines that share a channel
+    const past = delays.map(() => [] as number[]); // what went into the lines
+    const filtered = delays.map(() => Array.from({ length: 7 }, () => [] as number[])); // between the sections
+    const rotation = new LineRotation(lines, sampleRateHz);
+    const y = x.map((signal) => new Float64Array(signal.length));
+    for (let n = 0; n < x[0].length; n++) {
+      const out = delays.map((delay, l) => {
+        const [gain, ...sections] = k.subarray(first + 3 + 25 * l, first + 28 + 25 * l);
+        const between = filtered[l];
+        between[0][n] = n < delay ? 0 : gain * past[l][n - delay];
+        for (let s = 0; s < 6; s++) {
+          const [b1, b2, a1, a2] = sections.slice(4 * s);
+          const [a, b] = [between[s], between[s + 1]];
+          b[n] = a[n];
+          if (n > 0) b[n] += b1 * a[n - 1] - a1 * b[n - 1];
+          if (n > 1) b[n] += b2 * a[n - 2] - a2 * b[n - 2];
+        }
+        return between[6][n];
+      });
+      const mixed = out.map((_, row) =>
+        Float64Array.of(out.reduce((sum, v, column) => sum + sign(row & column) * v, 0) / Math.sqrt(lines)),
+      );
+      for (let c = 0; c < channels; c++) y[c][n] = level * mixed[c][0];
+      if (n % 128 === 0) rotation.beginBlock(Float64Array.of(depth, rateHz), 0);
+      rotation.process(mixed, 1, Float64Array.of(depth), 0);
+      mixed.forEach(([v], l) => past[l].push(v + (sign(l) / Math.sqrt(fed[l])) * x[fedBy[l]][n]));
+    }
+    return y;
+  }
+
+  /** The network's own outputs, in pieces that end where blocks of 128 do, or within them. */
+  function played(network: FeedbackNetwork, x: readonly Float64Array[], k: Float64Array, first: number) {
+    const y = x.map((signal) => new Float64Array(signal.length));
+    for (let at = 0, count = 0; at < x[0].length; at += count) {
+      if (at % 128 === 0) network.onGrid(k, first);
+      count = Math.min(128 - (at % 128), 1 + ((7 * at) % 100), x[0].length - at);
+      const piece = (signal: Float64Array) => signal.subarray(at, at + count);
+      network.process(x.map(piece), y.map(piece), count, k, first);
+    }
+    return y;
+  }
+
+  it.each([
+    { delays: [5, 3, 11, 7, 150, 13, 23, 19], channels: 3 },
+    { delays: [61, 5, 199, 130, 128, 131, 17, 127, 19, 20, 23, 101, 43, 67, 89, 83], channels: 2 },
+  ])('is what its equations say for $channels channels and lines of $delays', ({ delays, channels }) => {
+    const settings = { decaysSeconds: [0.4, 0.3, 0.3, 0.25, 0.2, 0.2, 0.15], modulationDepth: 0.8, modulationHz: 9 };
+    const network = new FeedbackNetwork(delays, channels, RATE);
+    const design = network.design(settings);
+    expect(network.constants).toBe(design.length);
+    const k = Float64Array.of(9, 9, 9, 9, ...design); // the constants begin at 4
+    const x = Array.from({ length: channels }, (_, c) => noise(400, c + 1));
+    const y = played(network, x, k, 4),
+      expected = byDefinition(delays, x, k, 4, RATE);
+    expect(Math.max(...y.map((v, c) => largestDifference(v, expected[c]) / peak(expected[c])))).toBeLessThan(1e-12);
+
+    network.reset();
+    expect(Math.max(...played(network, x, k, 4).map((v, c) => firstDifference(v, y[c])))).toBe(-1);
+  });
+
+  it.each([1, 3])('gives an impulse back with the energy it had, shared by its %d outputs', (channels) => {
+    const network = new FeedbackNetwork([211, 151, 173, 199, 163, 229, 181, 191], channels, RATE);
+    const alike = { decaysSeconds: CENTRES.map(() => 0.2), modulationDepth: 0, modulationHz: 1 };
+    const k = Float64Array.from(network.design(alike));
+    let sum = 0;
+    for (let from = 0; from < channels; from++) {
+      network.reset();
+      const x = Array.from({ length: channels }, (_, c) => (c === from ? impulse(6000) : new Float64Array(6000)));
+      for (const y of played(network, x, k, 0)) sum += y.reduce((own, v) => own + v * v, 0) / channels;
+    }
+    expect(Math.abs(10 * Math.log10(sum))).toBeLessThan(0.7); // lines of different lengths pass it on unevenly
+  });
+
+  it('has no level of its own when it never decays: what is in its lines comes out', () => {
+    const network = new FeedbackNetwork([5, 3, 11, 7, 2, 13, 23, 19], 2, RATE);
+    const never = { decaysSeconds: CENTRES.map(() => Infinity), modulationDepth: 0, modulationHz: 1 };
+    expect(network.design(never)[0]).toBe(1);
+  });
+
   it('refuses other numbers of lines, delays that are not whole, and more channels than lines', () => {
     expect(() => new FeedbackNetwork([5, 7, 11], 1, RATE)).toThrow('FeedbackNetwork: lines must be 8 or 16, got 3');
-    expect(() => new FeedbackNetwork([1, 2, 3, 4, 5, 6, 7, 8.5], 1, RATE)).toThrow(RangeError);
+    expect(() => new FeedbackNetwork([1, 2, 3, 4, 5, 6, 7, 8.5], 1, RATE)).toThrow(
+      'FeedbackNetwork: delaysSamples must be a whole number',
+    );
     expect(() => new FeedbackNetwork([2, 3, 5, 7, 11, 13, 17, 19], 9, RATE)).toThrow('channels must be 1 to 8, got 9');
   });
 
@@ -118,6 +213,16 @@ describe('FeedbackNetwork', () => {
       const mean = delays.reduce((sum, d) => sum + d, 0) / 16 / rate;
       const roundTrip = (2 * Math.cbrt(6 * 4.5 * 3)) / 343.2;
       expect(Math.abs(mean / roundTrip - 1.035)).toBeLessThan(rate < 20000 ? 0.03 : 0.005); // mean of a geometric row
+    }
+  });
+
+  it('has delays in a geometric row from shortest to longest 2.4, every fifth of them after the other', () => {
+    const roundTrip = (2 * Math.cbrt(6 * 4.5 * 3)) / 343.2;
+    for (const lines of [8, 16]) {
+      networkDelays(lines, room, 192_000).forEach((delay, i) => {
+        const due = roundTrip * 2.4 ** ((((5 * i) % lines) + 0.5) / lines - 0.5);
+        expect(Math.abs(delay / 192_000 / due - 1)).toBeLessThan(0.005); // the next prime
+      });
     }
   });
 });
@@ -155,6 +260,16 @@ describe('OctaveAbsorption', () => {
       }
     },
   );
+
+  it.each([8000, 8000 / 0.45])('at %d Hz, too, for the bands whose centre lies up to 0.45 of the rate', (rate) => {
+    const course = courses[0];
+    const k = new OctaveAbsorption(rate).design(0.02, course);
+    CENTRES.filter((hz) => hz <= 0.45 * rate).forEach((hz, b) => {
+      expect(Math.abs(levelDb(k, hz, rate) + (60 * 0.02) / course[b])).toBeLessThan(0.1);
+    });
+    expect(k).toHaveLength(25); // sections that are not needed are there, and pass all
+    expect(k.every(Number.isFinite)).toBe(true);
+  });
 
   it('has a loop gain of 10^(-3 tau / T) within 5 % where neighbours differ by a factor of 2', () => {
     const absorption = new OctaveAbsorption(RATE);

@@ -1,18 +1,22 @@
 import { describe, expect, it } from 'vitest';
 import { RealFft } from '../../src/core/fft.ts';
 import { type SavedState, saveState } from '../../src/core/saved-state.ts';
+import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
+import { highpass, lowpass } from '../../src/filters/biquad-design.ts';
 import { measureDecay } from '../../src/reverb/decay-measurement.ts';
+import { Diffuser } from '../../src/reverb/diffuser.ts';
 import { echoDensity } from '../../src/reverb/echo-density.ts';
 import {
   FeedbackReverb,
   type FeedbackReverbOptions,
   feedbackReverbParameters,
 } from '../../src/reverb/feedback-reverb.ts';
+import { networkDelays } from '../../src/reverb/network-delays.ts';
 import { octaveBands } from '../../src/reverb/octave-bands.ts';
 import { smoothDecays } from '../support/feedback-reverb-options.ts';
 import { impulseResponse } from '../support/impulse-response.ts';
 import { obeysProcessorLaws, render64 } from '../support/processor-laws.ts';
-import { firstDifference, impulse, noise, peak, rms } from '../support/signals.ts';
+import { firstDifference, impulse, largestDifference, noise, peak, rms } from '../support/signals.ts';
 
 const RATE = 48000;
 const stereo = { sampleRateHz: RATE, channels: 2 };
@@ -238,5 +242,144 @@ describe('FeedbackReverb', () => {
     const second = y.map((v, n) => (n > 1 ? v - 2 * y[n - 1] + y[n - 2] : 0));
     // Of a 200 Hz tone of amplitude A: A (2 pi 200 / 48000)^2 = 0.00069 A. A step would show by its height.
     expect(peak(second.subarray(2)) / peak(y)).toBeLessThan(0.004);
+  });
+
+  describe('at 8 kHz, where a second is short', () => {
+    const rate = 8000;
+    const one = { sampleRateHz: rate, channels: 1 };
+    const straight = { preDelayMs: 0, highpassHz: 10, lowpassHz: 3920, lines: 8 } as const;
+    const play = (options: FeedbackReverbOptions, x: Float64Array) => render64(reverb(options, one), [x])[0];
+
+    it('is sqrt(e) of the early and sqrt(1 - e) of the late sound, mixed with the dry', () => {
+      const x = noise(1500, 1);
+      const at = (earlyPercent: number, mixPercent = 100) =>
+        play({ ...straight, ...small, earlyPercent, mixPercent }, x);
+      const early = at(100),
+        late = at(0);
+      const whole = x.map((_, n) => Math.sqrt(0.2) * early[n] + Math.sqrt(0.8) * late[n]);
+      expect(largestDifference(at(20), whole)).toBeLessThan(1e-13);
+      const mixed = x.map((v, n) => 0.7 * v + 0.3 * whole[n]);
+      expect(largestDifference(at(20, 30), mixed)).toBeLessThan(1e-13);
+      expect(Math.min(rms(early), rms(late))).toBeGreaterThan(0.1);
+    });
+
+    it('begins at its pre-delay from the start, and after it was moved and reset', () => {
+      const begin = (processor: FeedbackReverb) =>
+        render64(processor, [impulse(700)])[0].findIndex((v) => Math.abs(v) > 1e-6);
+      const start = begin(reverb({ ...straight, ...small }, one));
+      expect(begin(reverb({ ...straight, ...small, preDelayMs: 12.5 }, one))).toBe(start + 100);
+      const moved = reverb({ ...straight, ...small }, one);
+      moved.set({ preDelayMs: 50 });
+      moved.reset();
+      expect(begin(moved)).toBe(start + 400);
+    });
+
+    it('hears nothing at 0 Hz nor at half the sample rate, as the formulas of its filters say', () => {
+      const h = play({ ...straight, ...small, earlyPercent: 100, highpassHz: 500, lowpassHz: 2000 }, impulse(2000));
+      expect(Math.abs(h.reduce((sum, v) => sum + v, 0))).toBeLessThan(1e-10);
+      expect(Math.abs(h.reduce((sum, v, n) => sum + (n % 2 === 0 ? v : -v), 0))).toBeLessThan(1e-10);
+      expect(energy(h)).toBeGreaterThan(0.1);
+    });
+
+    it.each([{ highpassHz: 500 }, { lowpassHz: 2000 }, { preDelayMs: 3 }])('moves to %o alone', (change) => {
+      const processor = reverb({ ...straight, ...small }, one);
+      processor.set(change);
+      processor.reset();
+      const x = noise(400, 1);
+      expect(firstDifference(render64(processor, [x])[0], play({ ...straight, ...small, ...change }, x))).toBe(-1);
+    });
+
+    it('smears what enters the network by four allpasses, whose gain is 0.7 at 100 %', () => {
+      const first = (diffusionPercent: number, decays: FeedbackReverbOptions) => {
+        const h = play({ ...straight, ...small, ...decays, earlyPercent: 0, diffusionPercent }, impulse(400));
+        return h.find((v) => v !== 0) ?? NaN; // straight through the allpasses: g^4, then the shortest line
+      };
+      const long = { decaySeconds: 5 };
+      expect(first(100, long) / first(50, long)).toBeCloseTo(16, 9);
+      // Where the room decays faster than such allpasses ring, they have the gains of half its shortest decay.
+      const short = { ...flat, decaySeconds: 0.1, decay125HzPercent: 200 };
+      const gains = new Diffuser(0, rate).design(1, 0.1);
+      expect(Math.max(...gains)).toBeLessThan(0.7 + 1e-15);
+      expect(Math.min(...gains)).toBeLessThan(0.6);
+      const product = gains.reduce((all, gain) => all * gain, 1);
+      expect(first(100, short) / first(50, short)).toBeCloseTo(product / 0.35 ** 4, 9);
+    });
+
+    it('gate: closed, it is lower by its range', () => {
+      const x = impulse(3000, 0, 0.5);
+      const gated = {
+        ...straight,
+        ...small,
+        ...flat,
+        decaySeconds: 2,
+        tailHoldMs: 20,
+        tailReleaseMs: 2,
+        tailRangeDb: 30,
+      };
+      const free = play(gated, x),
+        closed = play({ ...gated, tail: 'gate' }, x);
+      for (const from of [800, 1600]) {
+        const part = (y: Float64Array) => rms(y.subarray(from, from + 400));
+        expect(decibels(part(closed) / part(free))).toBeCloseTo(-30, 6);
+      }
+    });
+
+    it('turns its lines by its modulation: 0 % is a room at rest, which answers alike at any time', () => {
+      const answers = (options: FeedbackReverbOptions) => {
+        const processor = reverb(
+          { ...straight, ...small, ...flat, decaySeconds: 0.1, earlyPercent: 0, ...options },
+          one,
+        );
+        const answer = () => render64(processor, [impulse(2048)])[0].subarray(0, 1024);
+        return largestDifference(answer(), answer());
+      };
+      expect(answers({ modulationPercent: 0 })).toBeLessThan(1e-6); // what is left of the first after 256 ms
+      expect(answers({ modulationPercent: 20, modulationHz: 1 })).toBeGreaterThan(0.01);
+    });
+
+    const dry = { highpassHz: 2000, lowpassHz: 2000 }; // filters that end soon
+
+    it('rings on until 44 decades below, then is empty', () => {
+      // 60 dB, three decades, in 0.1 s: 44 of them last 11 733 samples.
+      const processor = reverb({ ...straight, ...small, ...flat, ...dry, decaySeconds: 0.1 }, one);
+      render64(processor, [impulse(128)]);
+      const before = render64(processor, [new Float64Array(11_648)])[0];
+      expect(peak(before.subarray(-128))).toBeGreaterThan(0);
+      const after = render64(processor, [new Float64Array(1024)])[0];
+      expect(peak(after.subarray(-128))).toBe(0);
+    });
+
+    it('plays early reflections that come when the network is empty', () => {
+      // Decays of 0.01 s are over in 1173 samples; walls of a hall of 30 m answer until later.
+      const hall = { ...straight, ...dry, lengthMetres: 30, widthMetres: 30, heightMetres: 30, earlyPercent: 100 };
+      const over = Object.fromEntries(Object.keys(flat).map((name) => [name, 10]));
+      const x = impulse(2000);
+      const short = play({ ...hall, ...over, decaySeconds: 0.1 }, x);
+      expect(largestDifference(short, play({ ...hall, ...flat, decaySeconds: 1 }, x))).toBe(0);
+      expect(peak(short.subarray(1300))).toBeGreaterThan(1e-3);
+    });
+
+    it('has a tail of its pre-delay, filters, allpasses, longest line, and twice the longest decay', () => {
+      const options = { ...straight, ...flat, preDelayMs: 10, decaySeconds: 2 };
+      const tail = (more: FeedbackReverbOptions) => reverb({ ...options, ...more }, one).tailSamples;
+      const room = { lengthMetres: 9, widthMetres: 7, heightMetres: 4 };
+      const filters = (highpassHz: number) =>
+        new BiquadCascade(one, [
+          highpass({ sampleRateHz: rate, frequencyHz: highpassHz }),
+          lowpass({ sampleRateHz: rate, frequencyHz: straight.lowpassHz }),
+        ]).tailSamples;
+      const rest = new Diffuser(0, rate).tailSamples + Math.max(...networkDelays(8, room, rate));
+      for (const highpassHz of [10, 1000]) {
+        const due = 80 + filters(highpassHz) + rest + 2 * 2 * rate;
+        expect(Math.abs(tail({ ...room, highpassHz }) - due)).toBeLessThanOrEqual(1); // a part of a sample counts whole
+      }
+    });
+
+    it('takes as many channels as it has lines', () => {
+      const format = { sampleRateHz: rate, channels: 8 };
+      const x = Array.from({ length: 8 }, (_, c) => noise(300, c + 1));
+      const y = render64(reverb({ ...straight, ...small }, format), x);
+      expect(Math.min(...y.map(rms))).toBeGreaterThan(0);
+    });
   });
 });
