@@ -119,6 +119,11 @@ export class FeedbackNetwork implements Part {
     }
   }
 
+  /** In place of `process` while the lines are empty and the inputs silent. */
+  skip(count: number): void {
+    this.#rotation.skip(count);
+  }
+
   /** At most as many samples as the shortest line has: nothing that enters comes back within them. */
   #run(
     x: readonly Float64Array[],

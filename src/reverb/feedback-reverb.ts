@@ -232,9 +232,9 @@ export class FeedbackReverb extends ParameterShell<typeof feedbackReverbParamete
     this.#filters.process(x, x, side);
     this.#silence.listen(x, count);
     this.#early.process(x, wet, count, k, this.#earlyAt());
-    const earlyLevel = k[EARLY_LEVEL];
     if (this.#silence.empty) {
-      for (let c = 0; c < x.length; c++) scaleInto(x[c], wet[c], earlyLevel, count);
+      this.#network.skip(count);
+      for (let c = 0; c < x.length; c++) scaleInto(x[c], wet[c], k[EARLY_LEVEL], count);
     } else {
       this.#reverberate(x, count);
     }

@@ -63,10 +63,15 @@ export class LineRotation implements Part {
     }
   }
 
+  /** Goes on by `count` samples in which all lines are silent. */
+  skip(count: number): void {
+    this.#at[0] += count;
+  }
+
   /** Turns `x[line][0 .. count)`, with depth t = k[at]. */
   process(x: readonly Float64Array[], count: number, k: Float64Array, at: number): void {
     const place = this.#at[0];
-    this.#at[0] = place + count;
+    this.skip(count);
     if (k[at] === 0) return;
     for (let p = 0; p < this.#phases.length; p++) {
       turn(x[2 * p], x[2 * p + 1], count, k, at, this.#from, this.#to, p, place);

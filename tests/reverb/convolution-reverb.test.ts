@@ -122,8 +122,11 @@ describe('ConvolutionReverb', () => {
   });
 
   it('takes a response of its own rate as it is, bit for bit where no transform is needed', () => {
-    const [h] = render64(reverb(plain, [ways[0].slice(0, 100)], { ...stereo, channels: 1 }), [impulse(100)]);
-    expect(firstDifference(h, ways[0].slice(0, 100))).toBe(-1);
+    for (const rate of [48000, 22050.5]) {
+      const format = { sampleRateHz: rate, channels: 1 };
+      const [h] = render64(reverb(plain, [ways[0].slice(0, 100)], format, rate), [impulse(100)]);
+      expect(firstDifference(h, ways[0].slice(0, 100))).toBe(-1);
+    }
   });
 
   it('keeps memory for the partitions that the response has, and for no others', () => {

@@ -301,6 +301,15 @@ describe('OctaveAbsorption', () => {
     }
   });
 
+  it.each(courses)('knows its longest decay at any frequency: %d s at 125 Hz', (...course) => {
+    const absorption = new OctaveAbsorption(RATE);
+    const tau = 0.001; // small gains, where shelves are proportional
+    const k = absorption.design(tau, course);
+    let longest = 0;
+    for (let hz = 20; hz < 20_000; hz *= 1.03) longest = Math.max(longest, (-60 * tau) / levelDb(k, hz, RATE));
+    expect(absorption.longestDecaySeconds(course) / longest).toBeCloseTo(1, 2);
+  });
+
   it('is nothing but a gain when all bands decay alike, and nothing at all when they do not decay', () => {
     const absorption = new OctaveAbsorption(RATE);
     const [gain, ...sections] = absorption.design(

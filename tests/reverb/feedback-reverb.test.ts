@@ -11,6 +11,7 @@ import {
   type FeedbackReverbOptions,
   feedbackReverbParameters,
 } from '../../src/reverb/feedback-reverb.ts';
+import { FeedbackNetwork } from '../../src/reverb/feedback-network.ts';
 import { networkDelays } from '../../src/reverb/network-delays.ts';
 import { octaveBands } from '../../src/reverb/octave-bands.ts';
 import { smoothDecays } from '../support/feedback-reverb-options.ts';
@@ -339,14 +340,67 @@ describe('FeedbackReverb', () => {
 
     const dry = { highpassHz: 2000, lowpassHz: 2000 }; // filters that end soon
 
-    it('rings on until 44 decades below, then is empty', () => {
+    const short = { ...flat, decaySeconds: 0.1, ...dry };
+    const toEmptiness = new Float64Array(93 * 128);
+
+    it('rings on until 44 decades below, then is empty, and answers as it did at first', () => {
       // 60 dB, three decades, in 0.1 s: 44 of them last 11 733 samples.
-      const processor = reverb({ ...straight, ...small, ...flat, ...dry, decaySeconds: 0.1 }, one);
-      render64(processor, [impulse(128)]);
-      const before = render64(processor, [new Float64Array(11_648)])[0];
-      expect(peak(before.subarray(-128))).toBeGreaterThan(0);
-      const after = render64(processor, [new Float64Array(1024)])[0];
-      expect(peak(after.subarray(-128))).toBe(0);
+      const processor = reverb({ ...straight, ...small, ...short, earlyPercent: 0, modulationPercent: 0 }, one);
+      const x = impulse(256);
+      const [first] = render64(processor, [x]);
+      const [ringing] = render64(processor, [new Float64Array(90 * 128)]);
+      expect(peak(ringing.subarray(-128))).toBeGreaterThan(0);
+      const [ended] = render64(processor, [new Float64Array(5 * 128)]);
+      expect(peak(ended.subarray(-128))).toBe(0);
+      expect(firstDifference(render64(processor, [x])[0], first)).toBe(-1);
+    });
+
+    it('comes back from emptiness with the same bits however the signal is cut', () => {
+      const tiny = { lengthMetres: 1, widthMetres: 1, heightMetres: 1 }; // answers within a block of 128
+      const answer = (cut: number) => {
+        const processor = reverb({ ...straight, ...tiny, ...short, modulationPercent: 80, modulationHz: 5 }, one);
+        render64(processor, [impulse(128)]);
+        render64(processor, [toEmptiness]);
+        const x = impulse(1024, 60);
+        return [...render64(processor, [x.subarray(0, cut)])[0], ...render64(processor, [x.subarray(cut)])[0]];
+      };
+      const whole = answer(0);
+      expect(peak(whole.slice(60, 128))).toBeGreaterThan(0);
+      for (const cut of [1, 50]) expect(firstDifference(answer(cut), whole)).toBe(-1);
+    });
+
+    it('has the network behind the filters and allpasses', () => {
+      const options = { ...straight, ...small, ...flat, decaySeconds: 0.5, earlyPercent: 0 } as const;
+      const turning = { modulationPercent: 60, modulationHz: 3 };
+      const x = noise(1024, 1);
+      const [y] = render64(reverb({ ...options, ...turning, diffusionPercent: 0 }, one), [x]);
+      // At 0 % the allpasses are delays.
+      const sections = [
+        highpass({ sampleRateHz: rate, frequencyHz: options.highpassHz }),
+        lowpass({ sampleRateHz: rate, frequencyHz: options.lowpassHz }),
+      ];
+      const late = new Float64Array(1024);
+      const { tailSamples } = new Diffuser(0, rate);
+      late.set(render64(new BiquadCascade(one, sections), [x])[0].subarray(0, -tailSamples), tailSamples);
+      const network = new FeedbackNetwork(networkDelays(8, small, rate), 1, rate);
+      const decaysSeconds = Object.keys(flat).map(() => 0.5);
+      const k = Float64Array.from(network.design({ decaysSeconds, modulationDepth: 0.6, modulationHz: 3 }));
+      const expected = new Float64Array(1024);
+      for (let at = 0; at < 1024; at += 128) {
+        network.onGrid(k, 0);
+        network.process([late.subarray(at, at + 128)], [expected.subarray(at, at + 128)], 128, k, 0);
+      }
+      expect(largestDifference(y, expected) / peak(expected)).toBeLessThan(1e-12);
+    });
+
+    it.each([{ decaySeconds: 2 }, { diffusionPercent: 30 }])('leaves the filters alone when set to %o', (change) => {
+      const options = { ...straight, ...small, ...flat, earlyPercent: 100 };
+      const x = noise(600, 1);
+      const processor = reverb(options, one);
+      const y = render64(processor, [x.subarray(0, 200)])[0];
+      processor.set(change);
+      const rest = render64(processor, [x.subarray(200)])[0];
+      expect(firstDifference([...y, ...rest], play(options, x))).toBe(-1);
     });
 
     it('plays early reflections that come when the network is empty', () => {
@@ -354,9 +408,9 @@ describe('FeedbackReverb', () => {
       const hall = { ...straight, ...dry, lengthMetres: 30, widthMetres: 30, heightMetres: 30, earlyPercent: 100 };
       const over = Object.fromEntries(Object.keys(flat).map((name) => [name, 10]));
       const x = impulse(2000);
-      const short = play({ ...hall, ...over, decaySeconds: 0.1 }, x);
-      expect(largestDifference(short, play({ ...hall, ...flat, decaySeconds: 1 }, x))).toBe(0);
-      expect(peak(short.subarray(1300))).toBeGreaterThan(1e-3);
+      const y = play({ ...hall, ...over, decaySeconds: 0.1 }, x);
+      expect(largestDifference(y, play({ ...hall, ...flat, decaySeconds: 1 }, x))).toBe(0);
+      expect(peak(y.subarray(1300))).toBeGreaterThan(1e-3);
     });
 
     it('has a tail of its pre-delay, filters, allpasses, longest line, and twice the longest decay', () => {
