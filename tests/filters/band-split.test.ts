@@ -173,6 +173,16 @@ describe('BandSplit', () => {
     expect(peak(y.subarray(24_000))).toBeLessThan(0.2);
   });
 
+  it('lets bands that listen to a key hear themselves while there is none, before one and after', () => {
+    const split = new BandSplit(mono, { firstHz: 300 }, [new Compressor(mono), new Compressor(mono)]);
+    const x = [sine(1000, 100, 48_000)];
+    const [alone] = render64(split, x);
+    render64(split, [new Float64Array(1000)], [new Float64Array(1000)]);
+    split.reset();
+    expect(largestDifference(render64(split, x)[0], alone)).toBe(0);
+    expect(peak(alone.subarray(500))).toBeLessThan(0.7); // 20 dB above the threshold
+  });
+
   it('hands its key to the bands that listen to one, and traces band after band', () => {
     const bands = [new Compressor(mono, { thresholdDb: -20, attackMs: 0, releaseMs: 0 }), new Gate(mono)];
     const split = new BandSplit(mono, { firstHz: 300 }, bands);

@@ -77,6 +77,14 @@ describe('BiquadKernel', () => {
     expect(firstDifference(run(kernel, [x])[0], first)).toBe(-1);
   });
 
+  it('flushes a past of x or of y that is below -600 dB as a whole, each by itself', () => {
+    const kernel = kernelOf(sections, 1);
+    const [, past] = kernel.state;
+    past.set([1e-31, -1e-31, 0.5, 1e-31, 1e-31, 0.5, 0, 2e-30, 0.5, 0.5, -1e-31, 1e-31]);
+    kernel.flush();
+    expect([...past]).toEqual([0, 0, 0.5, 1e-31, 1e-31, 0.5, 0, 2e-30, 0.5, 0.5, 0, 0]);
+  });
+
   // Requirement: a 20 Hz corner at 192 kHz stays below -140 dBFS error.
   const fine = { sampleRateHz: 192000, frequencyHz: 20 };
   it.each([

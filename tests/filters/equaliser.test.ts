@@ -15,6 +15,7 @@ import {
 } from '../../src/filters/biquad-design.ts';
 import { butterworthHighpass, butterworthLowpass } from '../../src/filters/butterworth.ts';
 import {
+  bandSections,
   type EqualiserBandOptions,
   equaliserBandParameters,
   type EqualiserBandType,
@@ -134,6 +135,10 @@ describe('Equaliser', () => {
       expect(firstDifference(filtered([{ type: 'lowpass', frequencyHz: 3000, order }], input), low)).toBe(-1);
       expect(firstDifference(filtered([{ type: 'highpass', frequencyHz: 3000, order, q: 9 }], input), high)).toBe(-1);
     }
+  });
+
+  it('takes a second-order section for every two orders', () => {
+    expect([1, 2, 3, 4, 15, 16].map(bandSections)).toEqual([1, 1, 2, 2, 8, 8]);
   });
 
   it.each(RATES)('answers an impulse at %i Hz with the sum in dB of its bands', (sampleRateHz) => {

@@ -66,6 +66,23 @@ describe('InterSamplePeaks', () => {
     expect(compare(sine(200, 11_900, 48_000, 1, 0.7), 0.9)).toBeGreaterThan(20);
   });
 
+  it('hears a sample through the outermost of its taps, and what a level tone ripples by', () => {
+    const x = new Float64Array(60);
+    x[10] = 1;
+    const finder = new InterSamplePeaks(table);
+    const found = x.map((_, i) => {
+      const peaks = new Float64Array(1);
+      finder.process(x.subarray(i, i + 1), 1, Float64Array.of(0), 0, peaks);
+      return peaks[0];
+    });
+    for (let i = INTER_SAMPLE_REACH; i < x.length; i++) {
+      const points = Array.from({ length: 15 }, (_, p) => pointOf(x, i - INTER_SAMPLE_REACH, p + 1));
+      expect(found[i]).toBeCloseTo(Math.max(...points), 14);
+    }
+    expect(compare(new Float64Array(100).fill(0.5), 0)).toBeGreaterThan(80);
+    expect(compare(sine(100, 23_000, 48_000), 0.5)).toBeGreaterThan(50);
+  });
+
   it('is as new after a reset', () => {
     const finder = new InterSamplePeaks(table);
     const [first, second] = [new Float64Array(100), new Float64Array(100)];

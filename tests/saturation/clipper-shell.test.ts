@@ -25,11 +25,15 @@ describe('a clipper', () => {
     expect(largestDifference(guarded, cut)).toBeLessThan(1e-15);
   });
 
-  it('with its guard never leaves it by a bit, however far the way overshoots', () => {
+  it('with its guard cuts at the same bits, however far the way overshoots', () => {
     // White noise is no signal for a corner correction without oversampling.
-    const options = { driveDb: 48, oversampling: 1, antialiasing: 'cornerCorrection' } as const;
-    expect(peak(render64(new HardClipper(mono, options), x)[0])).toBeGreaterThan(4);
-    expect(peak(render64(new HardClipper(mono, { ...options, guard: true }), x)[0])).toBe(1);
+    const options = { driveDb: 48, ceilingDb: -6, oversampling: 1, antialiasing: 'cornerCorrection' } as const;
+    const ceiling = 10 ** (-6 / 20);
+    expect(peak(render64(new HardClipper(mono, options), x)[0])).toBeGreaterThan(4 * ceiling);
+    const sizes = render64(new HardClipper(mono, { ...options, guard: true }), x)[0].map(Math.abs);
+    const cut = new Set(sizes.filter((size) => size > ceiling * (1 - 1e-12)));
+    expect(cut.size).toBe(1);
+    expect(peak(sizes) / ceiling).toBeCloseTo(1, 14);
   });
 
   it('moves what is above by the share that the guard has come in by: a raised cosine over 20 ms', () => {
