@@ -1,21 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { Diffuser } from '../../src/reverb/diffuser.ts';
 import { nextPrime } from '../../src/reverb/primes.ts';
+import { allpassByFormula } from '../support/allpass-by-formula.ts';
 import { firstDifference, largestDifference, noise } from '../support/signals.ts';
 
 const RATE = 8000;
 const delaysOf = (channel: number): number[] =>
   [0, 1, 2, 3].map((j) => nextPrime(Math.round(0.0055 * 1.6 ** -j * 1.13 ** -channel * RATE)));
-
-/** Schroeder's allpass, y[n] = -g x[n] + x[n-M] + g y[n-M]. */
-function allpass(x: Float64Array, delay: number, gain: number): Float64Array {
-  const y = new Float64Array(x.length);
-  for (let n = 0; n < x.length; n++) {
-    const [past, echo] = n < delay ? [0, 0] : [x[n - delay], y[n - delay]];
-    y[n] = -gain * x[n] + past + gain * echo;
-  }
-  return y;
-}
 
 describe('Diffuser', () => {
   it.each([0, 1, 3])(
@@ -28,7 +19,7 @@ describe('Diffuser', () => {
       const diffuser = new Diffuser(channel, RATE);
       for (let at = 0; at < 600; at += 100) diffuser.process(y.subarray(at), 100, k, 3);
       const delays = delaysOf(channel);
-      const expected = delays.reduce((signal, delay, j) => allpass(signal, delay, gains[j]), x);
+      const expected = delays.reduce((signal, delay, j) => allpassByFormula(signal, delay, gains[j]), x);
       expect(largestDifference(y, expected)).toBeLessThan(1e-14);
       expect(diffuser.tailSamples).toBe(delays.reduce((sum, delay) => sum + delay));
     },

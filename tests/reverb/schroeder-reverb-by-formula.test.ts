@@ -6,6 +6,7 @@ import { highpass, lowpass } from '../../src/filters/biquad-design.ts';
 import { absorption, combGain, echoEnergy } from '../../src/reverb/absorption.ts';
 import { SchroederReverb, type SchroederReverbOptions } from '../../src/reverb/schroeder-reverb.ts';
 import { tankDelays } from '../../src/reverb/tank-delays.ts';
+import { allpassByFormula } from '../support/allpass-by-formula.ts';
 import { render64 } from '../support/processor-laws.ts';
 import { firstDifference, impulse, largestDifference, noise } from '../support/signals.ts';
 
@@ -50,13 +51,6 @@ function echoes(x: Float64Array, delay: number, gain: number, pole: number): Flo
   return f;
 }
 
-/** Schroeder's allpass, y[n] = -g x[n] + x[n-M] + g y[n-M]. */
-function allpass(x: Float64Array, delay: number, gain: number): Float64Array {
-  const y = x.map((v) => -gain * v);
-  for (let n = delay; n < x.length; n++) y[n] += x[n - delay] + gain * y[n - delay];
-  return y;
-}
-
 function tank(x: Float64Array, channel: number, { density, decaySeconds, decayHighSeconds }: Options): Float64Array {
   const { combs, allpasses } = tankDelays(density, channel, RATE);
   const filters = combs.map((delay) => absorption(delay / RATE, decaySeconds, decayHighSeconds));
@@ -68,7 +62,7 @@ function tank(x: Float64Array, channel: number, { density, decaySeconds, decayHi
   });
   const gainOf = (delay: number) =>
     Math.min(0.65, combGain(delay / RATE, Math.min(decaySeconds, decayHighSeconds) / 2));
-  return allpasses.reduce<Float64Array>((row, delay) => allpass(row, delay, gainOf(delay)), y);
+  return allpasses.reduce<Float64Array>((row, delay) => allpassByFormula(row, delay, gainOf(delay)), y);
 }
 
 function byFormula(x: readonly Float64Array[], o: Options): Float64Array[] {
