@@ -338,9 +338,9 @@ describe('FeedbackReverb', () => {
       expect(answers({ modulationPercent: 20, modulationHz: 1 })).toBeGreaterThan(0.01);
     });
 
-    const dry = { highpassHz: 2000, lowpassHz: 2000 }; // filters that end soon
+    const brief = { highpassHz: 2000, lowpassHz: 2000 }; // filters that end soon
 
-    const short = { ...flat, decaySeconds: 0.1, ...dry };
+    const short = { ...flat, decaySeconds: 0.1, ...brief };
     const toEmptiness = new Float64Array(93 * 128);
 
     it('rings on until 44 decades below, then is empty, and answers as it did at first', () => {
@@ -405,7 +405,7 @@ describe('FeedbackReverb', () => {
 
     it('plays early reflections that come when the network is empty', () => {
       // Decays of 0.01 s are over in 1173 samples; walls of a hall of 30 m answer until later.
-      const hall = { ...straight, ...dry, lengthMetres: 30, widthMetres: 30, heightMetres: 30, earlyPercent: 100 };
+      const hall = { ...straight, ...brief, lengthMetres: 30, widthMetres: 30, heightMetres: 30, earlyPercent: 100 };
       const over = Object.fromEntries(Object.keys(flat).map((name) => [name, 10]));
       const x = impulse(2000);
       const y = play({ ...hall, ...over, decaySeconds: 0.1 }, x);
