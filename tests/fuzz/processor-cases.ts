@@ -12,8 +12,9 @@ import { type Draw, drawing, pick } from './mutations.ts';
 
 /** What the cases of one processor found. */
 export interface ProcessorCases {
+  /** Without those refused. */
   readonly cases: number;
-  /** Options that were drawn but do not fit together: the processor refused them in words. */
+  /** Options that were drawn besides but do not fit together: the processor refused them in words. */
   readonly refused: number;
   /** Seeds of cases with a surprise; empty if all is well. At most ten. */
   readonly surprises: readonly string[];
@@ -114,6 +115,7 @@ export function processorCases(name: string, count: number): ProcessorCases {
         } catch (error) {
           if (!(error instanceof RangeError)) throw error;
           refused++;
+          fc.pre(false); // another one is drawn in its place
           return;
         }
         const length = 1 + draw(LONGEST),
@@ -124,6 +126,7 @@ export function processorCases(name: string, count: number): ProcessorCases {
         const fault = broken(run(draw(4) === 0 ? create(simdKernels()) : processor, input, key), cut);
         if (fault) throw new Error(fault);
       } catch (error) {
+        if (fc.PreconditionFailure.isFailure(error)) throw error;
         if (surprises.length < MOST_SURPRISES) {
           surprises.push(
             `seed ${seed}, ${rate} Hz, ${JSON.stringify(values)}, ${JSON.stringify(drawnBands)}: ${String(error)}`,

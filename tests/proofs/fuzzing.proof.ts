@@ -25,7 +25,7 @@ afterAll(() => {
       'An input is read, or refused by an error that the reader documents, with words of ours: an error of the engine counts as a crash. ' +
       'A case has any legal parameters, 22.05 to 192 kHz, one or two channels of noise, clicks, steps, silence, denormals and what ' +
       'is no sample, cut into blocks of any length: what comes out must be finite, the same bits for any cut, and the same again ' +
-      'after a reset, or, in one case of four, from a new processor with the SIMD kernels. Options that do not fit together are refused, in words. Repeat with `npm run fuzz`; `FUZZ_INPUTS` and `FUZZ_CASES` say how ' +
+      'after a reset, or, in one case of four, from a new processor with the SIMD kernels. Options that do not fit together are refused, in words, and do not count. Repeat with `npm run fuzz`; `FUZZ_INPUTS` and `FUZZ_CASES` say how ' +
       'many, `FC_SEED=random` draws others. `npm test` has a short run of the same.',
     [
       {
