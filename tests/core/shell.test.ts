@@ -1,15 +1,20 @@
 import { describe, expect, it } from 'vitest';
 import { Shell } from '../../src/core/shell.ts';
+import type { SimdRows } from '../../src/core/simd-kernels.ts';
 import { firstDifference, noise } from '../support/signals.ts';
 
 /** The least that a processor is: it doubles its input. */
 class Double extends Shell {
-  constructor() {
+  rowsSeen = 0;
+
+  constructor(rows?: SimdRows) {
     super('Double', { sampleRateHz: 48000, channels: 1 });
+    this.workIn(rows);
     this.begin();
   }
 
   protected override advance(x: Float64Array[], count: number): void {
+    this.rowsSeen = x.length;
     for (let i = 0; i < count; i++) x[0][i] *= 2;
   }
 }
@@ -44,6 +49,37 @@ describe('Shell', () => {
     rows[0][5] = 1e7;
     double.process(rows, rows, { trusted: true });
     expect([double.nonFiniteInputs, rows[0][5]]).toEqual([1, 2e7]);
+  });
+
+  it('has SIMD rows take in and give back whole blocks of 128 samples, and nothing else', () => {
+    const rows = [0, 1, 2].map(() => new Float64Array(128));
+    const calls: string[] = [];
+    const double = new Double({
+      rows,
+      load: (c, source) => {
+        calls.push(`load ${c} ${source.length}`);
+        rows[c].set(source);
+        return true;
+      },
+      store: (c, target) => {
+        calls.push(`store ${c} ${target.length}`);
+        target.set(rows[c]);
+        return true;
+      },
+    });
+    const run = (length: number, end = length): string[] => {
+      calls.length = 0;
+      const x = Float32Array.from(noise(length, length)),
+        y = new Float32Array(length);
+      double.reset();
+      double.process([x], [y], { end });
+      const twice = x.map((v, i) => (i < end ? 2 * v : 0));
+      expect(firstDifference(y, twice)).toBe(-1);
+      return calls;
+    };
+    expect(run(128)).toEqual(['load 0 128', 'store 0 128']);
+    expect([...run(300), ...run(100), ...run(128, 127)]).toEqual([]);
+    expect(double.rowsSeen).toBe(1); // of a channel, not of the three that there are
   });
 
   it('knows no parameters unless told', () => {
