@@ -44,7 +44,7 @@ let hour = 0,
 
 /** The samples over and over. */
 function looped(input: MixInput): MixInput {
-  const rest = [new Float64Array(0)];
+  const rest: Float64Array[] = [new Float64Array(0)];
   return {
     ...input,
     frames: Math.round(hours * 3600 * sampleRateHz),
