@@ -66,6 +66,11 @@ describe('InterSamplePeaks', () => {
     expect(compare(sine(200, 11_900, 48_000, 1, 0.7), 0.9)).toBeGreaterThan(20);
   });
 
+  it('finds the peaks of high tones, whose samples bend most', () => {
+    for (const hertz of [13_000, 15_000, 17_000, 19_000])
+      for (const floor of [0.8, 0.9, 0.99]) expect(compare(sine(150, hertz, 48_000), floor)).toBeGreaterThan(0);
+  });
+
   it('hears a sample through the outermost of its taps, and what a level tone ripples by', () => {
     const x = new Float64Array(60);
     x[10] = 1;
