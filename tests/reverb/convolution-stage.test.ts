@@ -19,6 +19,22 @@ function convolved(x: Float64Array, h: Float64Array, late: number): Float64Array
 const response = noise(300, 1),
   head = noise(128, 2);
 
+it('a stage works where a block of 128 ends, however the pieces lie in it', () => {
+  const long = noise(1500, 5),
+    x = noise(1920, 6);
+  const played = [[128], [100, 28], [1, 126, 1]].map((cuts) => {
+    const stage = new ConvolutionStage(256, 1, 1, [{ from: 0, to: 0, response: long }]);
+    const y = new Float64Array(x.length);
+    for (let at = 0, i = 0; at < x.length; at += cuts[i % cuts.length], i++) {
+      const count = cuts[i % cuts.length];
+      stage.process([x.subarray(at, at + count)], [y.subarray(at, at + count)], count);
+    }
+    return y;
+  });
+  expect(largestDifference(played[0], convolved(x, long, 256))).toBeLessThan(1e-11);
+  for (const cut of played.slice(1)) expect(firstDifference(cut, played[0])).toBe(-1);
+});
+
 describe.each([
   {
     name: 'ConvolutionStage',

@@ -33,6 +33,22 @@ function departure(columns: readonly number[][]): number {
   return worst;
 }
 
+it('a network names all that it remembers: another with the same numbers goes on with the same bits', () => {
+  const settings = { decaysSeconds: [1, 1, 1, 1, 1, 1, 1], modulationDepth: 0.1, modulationHz: 1 };
+  const networks = [0, 1].map(() => new FeedbackNetwork([5, 3, 11, 7, 2, 13, 23, 19], 1, RATE));
+  const play = (network: FeedbackNetwork, seed: number) => {
+    const k = Float64Array.from(network.design(settings)),
+      y = new Float64Array(128);
+    network.onGrid(k, 0);
+    network.process([noise(128, seed)], [y], 128, k, 0);
+    return y;
+  };
+  play(networks[0], 1);
+  expect(networks[0].state.length).toBeGreaterThan(16);
+  networks[0].state.forEach((array, a) => networks[1].state[a].set(array));
+  expect(firstDifference(play(networks[1], 2), play(networks[0], 2))).toBe(-1);
+});
+
 describe('the matrix of a network', () => {
   it.each([8, 16])('is lossless to 1e-12 with %d lines, and lets every line hear all alike', (lines) => {
     const columns = matrixOf(lines, (x) => {
