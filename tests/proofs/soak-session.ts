@@ -21,6 +21,8 @@ export interface SoakHour {
   readonly nonFinite: number;
   /** Largest difference from the loop that was kept, as a sample. */
   readonly difference: number;
+  /** How many samples were compared with it. */
+  readonly compared: number;
   /** Of the processor, for the hour. */
   readonly cpuSeconds: number;
   readonly residentMb: number;
@@ -33,8 +35,12 @@ const hours = Number(process.argv[2]);
 const { microphones, sampleRateHz, frames: loop } = simulateKit();
 const plan = parsePlan(demoPlan);
 const once = Object.fromEntries(microphoneNames.map((name) => [name, arrayInput([microphones[name]], sampleRateHz)]));
+/** Of the inputs; their last second knows of the end, as what looks ahead does. */
+const frames = Math.round(hours * 3600 * sampleRateHz);
 const kept = [0, 1].map(() => new Float64Array(loop));
 let hour = 0,
+  heard = 0, // frames
+  compared = 0,
   squares = 0,
   peak = 0,
   nonFinite = 0,
@@ -47,7 +53,7 @@ function looped(input: MixInput): MixInput {
   const rest: Float64Array[] = [new Float64Array(0)];
   return {
     ...input,
-    frames: Math.round(hours * 3600 * sampleRateHz),
+    frames,
     read: (start, into, wanted) => {
       for (let i = 0; i < wanted;) {
         const at = (start + i) % loop,
@@ -65,18 +71,23 @@ function hear(channels: readonly Float64Array[], start: number, end: number): vo
   for (let c = 0; c < 2; c++) {
     const y = channels[c],
       first = kept[c];
-    for (let n = start; n < end; n++) {
-      const x = y[n - start],
+    for (let i = start; i < end; i++) {
+      const x = y[i],
+        n = heard + i - start,
         turn = Math.floor(n / loop),
         at = n - turn * loop;
       if (!Number.isFinite(x)) nonFinite++;
       squares += x * x;
       peak = Math.max(peak, Math.abs(x));
       if (turn === KEPT) first[at] = x;
-      else if (turn > KEPT) difference = Math.max(difference, Math.abs(x - first[at]));
+      else if (turn > KEPT && n < frames - sampleRateHz) {
+        difference = Math.max(difference, Math.abs(x - first[at]));
+        compared++;
+      }
     }
   }
   count += end - start;
+  heard += end - start;
 }
 
 function tell(): void {
@@ -88,12 +99,13 @@ function tell(): void {
     peakDb: decibels(peak),
     nonFinite,
     difference,
+    compared,
     cpuSeconds: (user + system) / 1e6,
     residentMb: process.memoryUsage.rss() / 2 ** 20,
   };
   console.log(JSON.stringify(line));
   cpu = process.cpuUsage();
-  squares = peak = nonFinite = difference = count = 0;
+  squares = peak = nonFinite = difference = compared = count = 0;
 }
 
 const endless = Object.fromEntries(Object.entries(once).map(([name, input]) => [name, looped(input)]));
@@ -103,8 +115,8 @@ renderMix(
   endless,
   {
     write: (channels, start, end) => {
-      if (start >= perHour * (hour + 1)) tell();
       hear(channels, start, end);
+      if (heard >= perHour * (hour + 1) && hour + 1 < hours) tell();
     },
   },
   { alignment: alignInputs(plan, once) },

@@ -27,12 +27,22 @@ afterAll(() => {
     [
       {
         title: 'Hour by hour',
-        header: ['hour', 'mean, dBFS', 'peak, dBFS', 'not finite', 'largest difference', 'CPU s', 'resident MB'],
-        rows: told.map(({ hour, meanDb, peakDb, nonFinite, difference, cpuSeconds, residentMb }) => [
+        header: [
+          'hour',
+          'mean, dBFS',
+          'peak, dBFS',
+          'not finite',
+          'samples compared',
+          'largest difference',
+          'CPU s',
+          'resident MB',
+        ],
+        rows: told.map(({ hour, meanDb, peakDb, nonFinite, compared, difference, cpuSeconds, residentMb }) => [
           hour,
           meanDb.toFixed(4),
           peakDb.toFixed(4),
           nonFinite,
+          compared,
           difference,
           cpuSeconds.toFixed(0),
           residentMb.toFixed(0),
@@ -61,8 +71,9 @@ it(
       .map((line) => JSON.parse(line) as SoakHour);
     expect(told).toHaveLength(hours);
     const [first] = told;
-    for (const { meanDb, peakDb, nonFinite, difference, residentMb } of told) {
+    for (const { meanDb, peakDb, nonFinite, compared, difference, residentMb } of told) {
       expect(nonFinite).toBe(0);
+      expect(compared).toBeGreaterThan(1e8);
       expect(difference).toBe(0);
       expect(peakDb).toBeLessThanOrEqual(-5);
       expect(Math.abs(meanDb - first.meanDb)).toBeLessThan(0.01);
