@@ -21,7 +21,7 @@ afterAll(() => {
   writeProofPage(
     'soak',
     'Soak',
-    `The demo session, its recordings over and over for ${told.length} hours of sound in one render, with the SIMD kernels. ` +
+    `The demo session, its recordings over and over for ${told.length} h of sound in one render, with the SIMD kernels. ` +
       'From the seventeenth turn of the recordings on, every sample is compared with that of the turn before it all: nothing ' +
       'drifts, and counters beyond 2^31 samples count on. `SOAK_HOURS` says how long.',
     [
