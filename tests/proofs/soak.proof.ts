@@ -23,7 +23,7 @@ afterAll(() => {
     'Soak',
     `The demo session, its recordings over and over for ${told.length} h of sound in one render, with the SIMD kernels. ` +
       'From the seventeenth turn of the recordings on, every sample is compared with that of the turn before it all: nothing ' +
-      'drifts, and counters beyond 2^31 samples count on. `SOAK_HOURS` says how long.',
+      'drifts, and from 12.5 h on counters pass 2^31 samples. `SOAK_HOURS` says how long.',
     [
       {
         title: 'Hour by hour',
