@@ -1,16 +1,18 @@
 /**
  * `npm run package:install`: packs the built library, looks at what is in the package, installs it into an empty project
  * and runs one program there in every way in which it will be used: ES module, CommonJS, TypeScript with two kinds of
- * resolution, three bundlers, and the command line. All must print the same numbers. Needs `npm run build` first.
+ * resolution, three bundlers, a page without one, and the command line. All must print the same numbers. Needs `npm run build` first.
  */
 import { execFileSync } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { URL } from 'node:url';
 import { build as esbuild } from 'esbuild';
 import { build as vite } from 'vite';
 import webpack from 'webpack';
+import { launchChromium } from './chromium.mjs';
 
 /** What may be in the package besides `dist/`. */
 const BESIDES = new Set(['package.json', 'README.md', 'LICENSE', 'CHANGELOG.md']);
@@ -80,6 +82,31 @@ function typescript(kind) {
   return node(`${out}/${out}.mjs`);
 }
 
+/** A page that finds every entry of the installed package by an import map, in Chromium. @returns {Promise<string>} */
+async function page() {
+  const { exports } = JSON.parse(readFileSync(at('node_modules/batterhead/package.json'), 'utf8'));
+  const imports = Object.fromEntries(
+    Object.entries(exports)
+      .filter(([, entry]) => entry.import)
+      .map(([name, entry]) => [join('batterhead', name), `/${join('node_modules/batterhead', entry.import.default)}`]),
+  );
+  const html = `<!doctype html><script type="importmap">${JSON.stringify({ imports })}</script><script type="module">${IMPORTS + PROGRAM}</script>`;
+  writeFileSync(at('index.html'), html);
+  const browser = await launchChromium();
+  try {
+    const tab = await browser.newPage();
+    await tab.route('**/*', (route) => route.fulfill({ path: at(new URL(route.request().url()).pathname) }));
+    const failed = new Promise((_, reject) => {
+      tab.on('pageerror', reject);
+    });
+    const printed = tab.waitForEvent('console', { timeout: 30_000 });
+    await tab.goto('http://localhost/index.html');
+    return (await Promise.race([printed, failed])).text();
+  } finally {
+    await browser.close();
+  }
+}
+
 /** @type {Record<string, () => string | Promise<string>>} */
 const ways = {
   'ES module': () => {
@@ -135,6 +162,7 @@ const ways = {
     });
     return node('webpack/index.cjs');
   },
+  'plain page': page,
 };
 
 try {

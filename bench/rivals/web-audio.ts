@@ -3,7 +3,7 @@
  * difference in processor time counts. One engine runs in Chromium, the other in Node.
  */
 import type { Contestant } from '../contest.ts';
-import { launchChromium } from '../../tests/browsers/engines.ts';
+import { launchChromium } from '../../scripts/chromium.mjs';
 import { answer, processorTime } from '../contestant.ts';
 import { RATE_HZ } from '../sound.ts';
 

@@ -14,7 +14,7 @@ import { mixPlanFile } from '../../src/node/mix-plan-file.ts';
 import type { MixFileReport } from '../../src/report/mix-file-report.ts';
 import { PLAYER_DIGEST, PLAYER_SCRIPT } from '../../src/report/player.ts';
 import { decodeWav } from '../../src/wav/decode-wav.ts';
-import { launchChromium } from '../browsers/engines.ts';
+import { launchChromium } from '../../scripts/chromium.mjs';
 import { smallSession } from '../support/small-session.ts';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');

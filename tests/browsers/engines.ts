@@ -5,7 +5,7 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { chromium } from 'playwright-core';
+import { launchChromium } from '../../scripts/chromium.mjs';
 
 /** A page in a browser. */
 export interface OpenPage {
@@ -25,44 +25,6 @@ export interface Engine {
 }
 
 const firstOf = (paths: readonly string[]): string | undefined => paths.find((path) => existsSync(path));
-
-/** A name for this machine that browsers do not take for a secure context. */
-export const INSECURE_HOST = 'insecure.test';
-
-/** Nothing of this machine's network is asked for, and sound may start without a click. */
-const CHROMIUM_FLAGS = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-  '--autoplay-policy=no-user-gesture-required',
-  `--host-resolver-rules=MAP ${INSECURE_HOST} 127.0.0.1`,
-];
-
-const systemChromium = () =>
-  firstOf([
-    process.env.CHROMIUM_PATH ?? '',
-    '/usr/bin/chromium',
-    '/usr/bin/chromium-browser',
-    '/usr/bin/google-chrome',
-  ]);
-
-/** Where the system's Chromium is, or the one that came with the development dependencies, unpacked if it is not yet. */
-export async function chromiumPath(): Promise<string> {
-  return systemChromium() ?? (await import('@sparticuz/chromium')).default.executablePath();
-}
-
-/**
- * Starts it, without the flags that come with the packed one: they would keep pages from being isolated. On a machine
- * without a locale that one would call its language en-US@posix, which some pages refuse.
- */
-export async function launchChromium() {
-  const env = { ...process.env, LANGUAGE: 'en_US', LC_ALL: 'en_US.UTF-8' };
-  return chromium.launch({ executablePath: await chromiumPath(), args: CHROMIUM_FLAGS, env });
-}
 
 const chromiumEngine: Engine = {
   name: 'chromium',

@@ -4,7 +4,7 @@
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { build } from 'esbuild';
-import { INSECURE_HOST } from './engines.ts';
+import { INSECURE_HOST } from '../../scripts/chromium.mjs';
 import { bundleTextPlugin } from '../../scripts/bundle-text.mjs';
 
 /** A running server. */

@@ -7,7 +7,7 @@ import { Chain } from '../../src/core/chain.ts';
 import { Gain } from '../../src/core/gain.ts';
 import { Compressor } from '../../src/dynamics/compressor.ts';
 import { SoftClipper } from '../../src/saturation/soft-clipper.ts';
-import { launchChromium } from '../browsers/engines.ts';
+import { launchChromium } from '../../scripts/chromium.mjs';
 import { firstDifference } from '../support/signals.ts';
 import { type ServedFolder, serveFolder } from './serve-folder.ts';
 

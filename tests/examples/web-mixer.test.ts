@@ -9,7 +9,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { demoPlan } from '../../src/node/demo-plan.ts';
 import { encodeWav } from '../../src/wav/encode-wav.ts';
 import { demoKit, renderDemo } from '../browsers/demo.ts';
-import { launchChromium } from '../browsers/engines.ts';
+import { launchChromium } from '../../scripts/chromium.mjs';
 import { type Served, serveScript } from '../browsers/serve.ts';
 import { noise } from '../support/signals.ts';
 import { type ServedFolder, serveFolder } from './serve-folder.ts';

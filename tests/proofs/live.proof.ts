@@ -7,7 +7,7 @@ import { join, resolve } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { build } from 'vite';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { launchChromium } from '../browsers/engines.ts';
+import { launchChromium } from '../../scripts/chromium.mjs';
 import { ISOLATED } from '../browsers/serve.ts';
 import { serveFolder, type ServedFolder } from '../examples/serve-folder.ts';
 import { writeProofPage } from '../support/proof-page.ts';

@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import type { Browser, BrowserContextOptions, Page } from 'playwright-core';
 import { build } from 'vite';
 import { Compressor, type CompressorOptions } from '../../../src/dynamics/compressor.ts';
-import { launchChromium } from '../../browsers/engines.ts';
+import { launchChromium } from '../../../scripts/chromium.mjs';
 import { serveFolder } from '../serve-folder.ts';
 
 /** A folder of the host: the page must not ask for anything outside of it. */
