@@ -100,8 +100,8 @@ async function page() {
       tab.on('pageerror', reject);
     });
     const printed = tab.waitForEvent('console', { timeout: 30_000 });
-    await tab.goto('http://localhost/index.html');
-    return (await Promise.race([printed, failed])).text();
+    const [message] = await Promise.all([Promise.race([printed, failed]), tab.goto('http://localhost/index.html')]);
+    return message.text();
   } finally {
     await browser.close();
   }
