@@ -7,7 +7,7 @@
  *
  * With one microphone every onset is a hit. With more, an onset counts if enough of its energy is new and not what the other
  * drums, as their own microphones hear them at that moment, send there (`BleedModel`); and if another microphone has been
- * ahead, as it is with bleed, then by a margin.
+ * ahead, as it is with bleed, then by a margin. Such a hit begins where it rises out of that bleed (`LaterRise`).
  *
  * @module
  */
@@ -25,6 +25,7 @@ import type { SampleSource } from '../core/sample-source.ts';
 import { BleedModel, type Candidate, type Listener, type Verdict } from './bleed.ts';
 import { type Hit, type HitList, hitListOf, type RejectedHit } from './hit-list.ts';
 import { type DrumKind, drumKinds, type KeyBand, keyBandOf } from './key-bands.ts';
+import { LaterRise } from './later-rise.ts';
 import { type Onset, OnsetDetector, type OnsetDetectorOptions, onsetDetectorParameters } from './onset-detector.ts';
 import { RiseEnergies } from './rise-energies.ts';
 import { velocityCurveParameters, velocityOfDb } from './velocity.ts';
@@ -94,6 +95,7 @@ export function detectHits(
 
   const listeners = listenersOf(microphones, bands, onsets, sampleRateHz);
   const model = new BleedModel(listeners, sampleRateHz);
+  const later = new LaterRise(sampleRateHz);
   const hits: Hit[] = [];
   const rejected: RejectedHit[] = [];
   listeners.forEach(({ candidates }, m) => {
@@ -103,8 +105,9 @@ export function detectHits(
       const own = 1 / (1 + pow(10, -verdict.scoreDb / 10)); // share of the energy that is not explained
       const hit = hitOf(microphones[m].drum, candidate, own * candidate.confidence, values);
       const clear = verdict.first || verdict.scoreDb >= values.overBleedDb;
-      if (clear && hit.confidence >= values.leastConfidence) accepted.push(hit);
-      else rejected.push({ ...hit, reason: reasonOf(candidate, verdict, microphones, sampleRateHz) });
+      if (clear && hit.confidence >= values.leastConfidence) {
+        accepted.push(verdict.first ? hit : { ...hit, sample: later.find(microphones[m].source, hit.sample) });
+      } else rejected.push({ ...hit, reason: reasonOf(candidate, verdict, microphones, sampleRateHz) });
     }
     const [kept, doubles] = withoutDoubles(accepted, (values.minimumDistanceMs / 1000) * sampleRateHz);
     hits.push(...kept);

@@ -15,12 +15,13 @@
  *
  * @module
  */
-import { log } from '../core/maths.ts';
+import { log, log10 } from '../core/maths.ts';
 import type { BiquadCoefficients } from '../filters/biquad-coefficients.ts';
 import { firstOrderHighpass, firstOrderLowpass } from '../filters/first-order-design.ts';
 
-const BEFORE_SECONDS = 0.00625;
-const AFTER_SECONDS = 0.0052;
+const REACH: Reach = { beforeSeconds: 0.00625, afterSeconds: 0.0052 };
+/** Over this long a rise is measured. */
+export const RISEN_SECONDS = 0.003;
 const SETTLING_SECONDS = 0.005;
 const PEAK_SECONDS = 0.002;
 const FLOOR = 0.03;
@@ -28,6 +29,20 @@ const SILENCE = 1e-12; // (-120 dBFS)^2
 const LEAST_SECONDS = 0.00017; // neither part may be shorter: the variance of a few samples says nothing
 const CORNERS_HZ = [200, 800, 3200, 12000];
 const HIGHEST = 0.45; // of the sample rate: corners above are left out
+
+/** Where a stretch rises. */
+export interface Rise {
+  /** Index, with its fraction. */
+  readonly index: number;
+  /** Mean square of the 3 ms from there over that of the stretch before, averaged over the bands in dB. */
+  readonly riseDb: number;
+}
+
+/** How far a stretch reaches, in seconds: before a rough position and after it. */
+export interface Reach {
+  readonly beforeSeconds: number;
+  readonly afterSeconds: number;
+}
 
 /** Finds first rises at one sample rate. */
 export class FirstRise {
@@ -37,46 +52,47 @@ export class FirstRise {
   readonly after: number;
   readonly #settling: number;
   readonly #peak: number;
+  readonly #risen: number;
   readonly #least: number;
   readonly #bands: readonly (readonly BiquadCoefficients[])[];
   readonly #band: Float64Array;
-  readonly #energy: Float64Array; // [k]: of the first k samples
+  readonly #energies: readonly Float64Array[]; // [k]: of the first k samples of a band
   readonly #cost: Float64Array;
 
-  constructor(sampleRateHz: number) {
+  constructor(sampleRateHz: number, { beforeSeconds, afterSeconds }: Reach = REACH) {
     const samples = (seconds: number) => Math.ceil(seconds * sampleRateHz);
     this.#settling = samples(SETTLING_SECONDS);
     this.#peak = samples(PEAK_SECONDS);
+    this.#risen = samples(RISEN_SECONDS);
     this.#least = samples(LEAST_SECONDS);
-    this.before = samples(BEFORE_SECONDS) + this.#settling;
-    this.after = samples(AFTER_SECONDS);
+    this.before = samples(beforeSeconds) + this.#settling;
+    this.after = samples(afterSeconds);
     this.#bands = bandsAt(sampleRateHz);
     this.#band = new Float64Array(this.before + this.after);
     const length = this.#band.length - this.#settling;
-    this.#energy = new Float64Array(length + 1);
+    this.#energies = this.#bands.map(() => new Float64Array(length + 1));
     this.#cost = new Float64Array(length + 1);
   }
 
-  /** Index of the onset near `x[rough]`, of which `before` samples before and `after` samples from it on must exist. */
-  find(x: Float64Array, rough: number): number {
+  /** The onset near `x[rough]`, of which `before` samples before and `after` samples from it on must exist. */
+  find(x: Float64Array, rough: number): Rise {
     const cost = this.#cost;
     cost.fill(0);
-    for (const sections of this.#bands) {
+    this.#bands.forEach((sections, b) => {
       const start = rough - this.before;
       for (let i = 0; i < this.#band.length; i++) this.#band[i] = x[start + i];
       for (const section of sections) filterSettled(section, this.#band);
-      this.#addCost();
-    }
+      this.#addCost(this.#energies[b]);
+    });
     const last = cost.length - 1 - this.#least;
     let k = this.#least;
     for (let i = k; i <= last; i++) if (cost[i] < cost[k]) k = i;
     const fraction = k > this.#least && k < last ? vertex(cost[k - 1], cost[k], cost[k + 1]) : 0;
-    return rough - this.before + this.#settling + k + fraction;
+    return { index: rough - this.before + this.#settling + k + fraction, riseDb: this.#riseAt(k) };
   }
 
-  #addCost(): void {
-    const energy = this.#energy,
-      cost = this.#cost,
+  #addCost(energy: Float64Array): void {
+    const cost = this.#cost,
       n = energy.length - 1;
     for (let i = 0; i < n; i++) {
       const x = this.#band[this.#settling + i];
@@ -88,6 +104,15 @@ export class FirstRise {
     for (let k = this.#least; k <= n - this.#least; k++) {
       cost[k] += k * log(energy[k] / k + floor) + (n - k) * log((energy[n] - energy[k]) / (n - k) + floor);
     }
+  }
+
+  #riseAt(k: number): number {
+    const end = Math.min(k + this.#risen, this.#cost.length - 1);
+    const rises = this.#energies.map((energy) => {
+      const after = (energy[end] - energy[k]) / (end - k);
+      return 10 * log10((after + SILENCE) / (energy[k] / k + SILENCE));
+    });
+    return rises.reduce((sum, rise) => sum + rise, 0) / rises.length;
   }
 }
 

@@ -215,7 +215,7 @@ export class OnsetDetector {
   }
 
   #onsetAt(rough: number, riseDb: number): Onset {
-    const sample = this.#rise.find(this.#x, rough - this.#origin) + this.#origin;
+    const sample = this.#rise.find(this.#x, rough - this.#origin).index + this.#origin;
     const first = Math.round(sample) - this.#origin;
     let peak = 0;
     for (let i = first; i < first + this.#velocityReach; i++) peak = Math.max(peak, Math.abs(this.#key[i]));

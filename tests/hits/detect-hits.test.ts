@@ -81,6 +81,38 @@ describe('hits of two bars with fills and ghost notes, bleed at -12 dB', () => {
     expect(differing.length).toBeLessThanOrEqual(1);
   });
 
+  it('begin where they arrive, although another drum has been struck some milliseconds before', () => {
+    const apart = [0.002, 0.004, 0.006, 0.008];
+    const strokes = apart.flatMap((gap, i) => [
+      { drum: 'kick' as const, seconds: 0.5 + 2 * i, velocity: 0.9 },
+      { drum: 'snare' as const, seconds: 1 + 2 * i, velocity: 0.9 },
+      { drum: 'kick' as const, seconds: 1.5 + 2 * i, velocity: 0.9 },
+      { drum: 'snare' as const, seconds: 1.5 + 2 * i + gap, velocity: 0.9 },
+    ]);
+    const flams = simulateKit({ strokes, bleedDb: -12, tailSeconds: 0.5 });
+    const { hits } = detectHits(closeMicrophones(flams), 48000);
+    for (const drum of ['kick', 'snare'] as const) {
+      const errors = hits
+        .filter((hit) => hit.drum === drum)
+        .map(({ sample }, i) => (sample - truthOf(flams, drum).hits[i].sample) / 48);
+      expect(errors, drum).toHaveLength(8);
+      expect(Math.max(...errors.map(Math.abs)), drum).toBeLessThan(0.5); // ms
+    }
+  });
+
+  it('begin with their first rise, however they grow, where no other drum has been struck before', () => {
+    const growing = [24000, 72000].flatMap((sample) => [
+      { sample, gain: 0.15 },
+      { sample: sample + 240, gain: 0.5 },
+    ]);
+    const microphones: DrumMicrophone[] = [
+      { drum: 'snare', kind: 'snare', source: sourceOf(bursts(144000, 48000, growing)) },
+      { drum: 'kick', kind: 'kick', source: sourceOf(bursts(144000, 48000, [{ sample: 48000, gain: 0.5 }])) },
+    ];
+    const snare = detectHits(microphones, 48000).hits.filter(({ drum }) => drum === 'snare');
+    expect(snare.map(({ sample }) => Math.round(sample / 48))).toEqual([500, 1500]); // ms
+  });
+
   it('hear nothing of a drum that nobody plays', () => {
     const strokes = [0.5, 1, 1.5, 2].map((seconds) => ({ drum: 'kick' as const, seconds, velocity: 0.9 }));
     const alone = simulateKit({ strokes, bleedDb: -12, tailSeconds: 0.5 });

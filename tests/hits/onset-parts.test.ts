@@ -1,8 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Random } from '../../src/core/random.ts';
+import { type SampleSource, sourceOf } from '../../src/core/sample-source.ts';
 import { BandPowers, frameSizeAt } from '../../src/hits/band-powers.ts';
 import { FirstRise } from '../../src/hits/first-rise.ts';
+import { LaterRise } from '../../src/hits/later-rise.ts';
 import { PeakPicker } from '../../src/hits/peak-picker.ts';
 import { SpectralFlux } from '../../src/hits/spectral-flux.ts';
 
@@ -106,7 +108,7 @@ describe('the first rise', () => {
 
   it('is where the variance changes, within 3 samples in nine of ten cases', () => {
     const errors = Array.from({ length: 40 }, (_, seed) =>
-      Math.abs(finder.find(step(0.01, 0.5, seed), at + 60 - 3 * seed) - at),
+      Math.abs(finder.find(step(0.01, 0.5, seed), at + 60 - 3 * seed).index - at),
     );
     expect(errors.sort((a, b) => a - b)[35]).toBeLessThan(3);
   });
@@ -115,10 +117,42 @@ describe('the first rise', () => {
     const x = step(1e-5, 0.5, 5);
     const random = new Random(6);
     for (let i = at - 240; i < at; i++) x[i] += 0.06 * (2 * random.next() - 1); // -18 dB
-    expect(Math.abs(finder.find(x, at - 50) - at)).toBeLessThan(6);
+    expect(Math.abs(finder.find(x, at - 50).index - at)).toBeLessThan(6);
   });
 
   it('has a fraction', () => {
-    expect(finder.find(step(0.01, 0.5, 1), at) % 1).not.toBe(0);
+    expect(finder.find(step(0.01, 0.5, 1), at).index % 1).not.toBe(0);
+  });
+
+  it('tells by how many decibels', () => {
+    const rises = Array.from({ length: 40 }, (_, seed) => finder.find(step(0.05, 0.5, seed), at).riseDb);
+    expect(rises.reduce((sum, rise) => sum + rise, 0) / rises.length).toBeCloseTo(20, 0); // a tenfold amplitude
+  });
+});
+
+describe('the later rise', () => {
+  const later = new LaterRise(48000);
+  const at = 1000;
+  /** Noise that is there from `at` on, and `riseDb` louder from `gap` samples later on. */
+  const two = (gap: number, riseDb: number): SampleSource => {
+    const random = new Random(gap);
+    const level = (i: number) => (i < at ? 1e-5 : i < at + gap ? 0.05 : 0.05 * 10 ** (riseDb / 20));
+    return sourceOf(Float64Array.from({ length: 4000 }, (_, i) => level(i) * (2 * random.next() - 1)));
+  };
+
+  it('is where it grows by 12 dB, up to 12 ms later', () => {
+    const errors = [60, 120, 240, 360, 440, 580].map((gap) => later.find(two(gap, 12), at) - (at + gap));
+    expect(Math.max(...errors.map(Math.abs))).toBeLessThan(12);
+  });
+
+  it('is none where it grows by 2 dB, or by 12 dB but 13 ms later, or in silence', () => {
+    for (const gap of [60, 120, 240, 360, 440]) expect(later.find(two(gap, 2), at)).toBe(at);
+    expect(later.find(two(624, 12), at)).toBe(at);
+    expect(later.find(sourceOf(new Float64Array(4000)), at)).toBe(at);
+  });
+
+  it('takes what is not finite for silence, and reads beyond both ends', () => {
+    expect(later.find(sourceOf(new Float64Array(300).fill(NaN)), 200.5)).toBe(200.5);
+    expect(later.find(sourceOf(new Float64Array(10)), 2)).toBe(2);
   });
 });

@@ -294,8 +294,8 @@ afterAll(() => {
     'Rack and floor tom, the sides of overheads and rooms, inside and outside, top and bottom count as roles of their own.',
     '',
     'Gates: bleed is the RMS of all other stems from the end of each hit, its hold and 2.3 release times to the look-ahead before the',
-    'next; a hit is kept if at most 0.3 dB of its peak is lost in the first 5 ms. A hit that was not found opens no keyed gate. Gates below 20',
-    'dB: once another drum is struck 5 ms before theirs, and the hit is found there, so that the gate opens onto it.',
+    'next; a hit is kept if at most 0.3 dB of its peak is lost in the first 5 ms. A hit that was not found opens no keyed gate. The gate',
+    'below 20 dB opens 7 ms before a ghost note that the bleed of a full kick drowns, and onto that bleed.',
   ].join('\n');
   writeProofPage('roles', 'Roles of microphones, and the plan that follows', text, tables);
 });
