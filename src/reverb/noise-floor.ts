@@ -39,12 +39,13 @@ const ROUNDS = 10;
 const SETTLED_SECONDS = 0.001;
 
 /**
- * Noise, late decay and crossing of an impulse response whose first sample is the arrival of the direct sound.
+ * Noise, late decay and crossing of an impulse response whose first sample is the arrival of the direct sound. Digital silence
+ * at its end was added to it and says nothing of its noise: it is left out.
  *
  * @throws RangeError if no decay can be told from the noise
  */
 export function findNoiseFloor(impulseResponse: Float32Array | Float64Array, sampleRateHz: number): NoiseFloor {
-  const h = impulseResponse,
+  const h = withoutSilentEnd(impulseResponse),
     length = h.length;
   const last = Math.floor((1 - NOISE_SHARE) * length);
   let noisePower = meanPower(h, last, length);
@@ -75,6 +76,12 @@ export function findNoiseFloor(impulseResponse: Float32Array | Float64Array, sam
     crossingSeconds: Math.min(length, Math.max(0, crossing)) / sampleRateHz,
     decaySeconds: -60 / decay.dbPerSample / sampleRateHz,
   };
+}
+
+function withoutSilentEnd(h: Float32Array | Float64Array): Float32Array | Float64Array {
+  let end = h.length;
+  while (end > 0 && h[end - 1] === 0) end--;
+  return h.subarray(0, end);
 }
 
 /** A straight decay: its slope, and the sample at which it passes a level. */

@@ -49,6 +49,13 @@ describe('findNoiseFloor', () => {
     expectCrossing(crossingSeconds, (0.8 * 40) / 60, 0.8);
   });
 
+  it.each([0.1, 2])('leaves digital silence of %f s at the end out', (seconds) => {
+    const h = response(0.8, (t) => decay(t, 0.5) + 1e-5);
+    const padded = new Float64Array(h.length + seconds * RATE);
+    padded.set(h);
+    expect(findNoiseFloor(padded, RATE)).toEqual(findNoiseFloor(h, RATE));
+  });
+
   it('bears digital silence between the direct sound and the decay', () => {
     const h = response(2, (t) => decay(t, 0.5) + 1e-5);
     h.fill(0, 1, 0.08 * RATE);
