@@ -22,8 +22,8 @@ afterAll(() => {
     'soak',
     'Soak',
     `The demo session, its recordings over and over for ${told.length} h of sound in one render, with the SIMD kernels. ` +
-      'From the seventeenth turn of the recordings on, every sample is compared with that of the turn before it all: nothing ' +
-      'drifts, and from 12.5 h on counters pass 2^31 samples. `SOAK_HOURS` says how long.',
+      'The sixteenth turn of the recordings is kept, and every sample of every later turn is compared with it: nothing drifts, ' +
+      'and from 12.5 h on counters pass 2^31 samples. `SOAK_HOURS` says how long.',
     [
       {
         title: 'Hour by hour',
