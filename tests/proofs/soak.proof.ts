@@ -22,7 +22,7 @@ afterAll(() => {
     'soak',
     'Soak',
     `The demo session, its recordings over and over for ${told.length} h of sound in one render, with the SIMD kernels. ` +
-      'The sixteenth turn of the recordings is kept, and every sample of every later turn is compared with it: nothing drifts, ' +
+      'The seventeenth turn of the recordings is kept, and every sample of every later turn is compared with it: nothing drifts, ' +
       'and from 12.5 h on counters pass 2^31 samples. `SOAK_HOURS` says how long.',
     [
       {
