@@ -41,6 +41,12 @@ export function requireShape(owner: string, name: string, block: Channels, chann
   return length ?? 0;
 }
 
+/** Throws unless `start` and `end` are whole numbers in order, of a block of `length` samples. */
+export function requirePart(owner: string, length: number, start: number, end: number): void {
+  if (start >= 0 && start <= end && end <= length && Number.isInteger(start) && Number.isInteger(end)) return;
+  refuse(`${owner}: start and end`, `whole numbers in order, 0 to ${length}`, `${start} and ${end}`);
+}
+
 /** A scratch array for every channel; `rows` are those that are there already. */
 export function scratch(channels: number, rows: Float64Array[] = []): Float64Array[] {
   while (rows.length < channels) rows.push(new Float64Array(BLOCK));

@@ -12,8 +12,7 @@
  *
  * @module
  */
-import { refuse } from './check.ts';
-import { BLOCK, isScratch, load, requireFormat, requireShape, scratch, store } from './pieces.ts';
+import { BLOCK, isScratch, load, requireFormat, requirePart, requireShape, scratch, store } from './pieces.ts';
 import type { Channels, Part, Processor, Side, StreamFormat } from './processor.ts';
 import type { SimdRows } from './simd-kernels.ts';
 
@@ -72,9 +71,7 @@ export abstract class Shell implements Processor {
     const length = requireShape(this.owner, 'input', input, channels);
     requireShape(this.owner, 'output', output, channels, length);
     const { start = 0, end = length, trusted = false } = side;
-    if (!(start >= 0 && start <= end && end <= length && Number.isInteger(start) && Number.isInteger(end))) {
-      refuse(`${this.owner}: start and end`, `whole numbers in order, 0 to ${length}`, `${start} and ${end}`);
-    }
+    requirePart(this.owner, length, start, end);
     this.enter(side, length);
     const rows = trusted && input === output && isScratch(output) ? output : undefined;
     for (let at = start; at < end;) {

@@ -13,7 +13,6 @@
  * @module
  */
 import { gainToDb } from '../core/decibels.ts';
-import { requireInteger } from '../core/check.ts';
 import { exp, pow } from '../core/maths.ts';
 import {
   type ParameterOptions,
@@ -21,7 +20,7 @@ import {
   type ParameterValues,
   resolveParameters,
 } from '../core/parameters.ts';
-import { BLOCK, load, requireFormat, requireShape } from '../core/pieces.ts';
+import { BLOCK, load, requireFormat, requirePart, requireShape } from '../core/pieces.ts';
 import type { Channels } from '../core/processor.ts';
 import type { Samples } from '../core/sample-source.ts';
 import { BiquadKernel, writeSections } from '../filters/biquad-kernel.ts';
@@ -141,9 +140,7 @@ export class OnsetDetector {
 
   /** Takes in `samples[start .. end)`; returns the onsets that are certain now. Samples that are not finite count as 0. */
   process(samples: Samples, start = 0, end: number = samples.length): Onset[] {
-    requireShape('OnsetDetector', 'input', [samples] as Channels, 1);
-    requireInteger('OnsetDetector: end', end, 0, samples.length);
-    requireInteger('OnsetDetector: start', start, 0, end);
+    requirePart('OnsetDetector', requireShape('OnsetDetector', 'input', [samples] as Channels, 1), start, end);
     const onsets: Onset[] = [];
     for (let at = start; at < end;) {
       const count = Math.min(BLOCK - (this.#time % BLOCK), end - at);

@@ -7,9 +7,8 @@
  *
  * @module
  */
-import { BLOCK, load, requireFormat } from '../core/pieces.ts';
+import { BLOCK, load, requireFormat, requirePart, requireShape } from '../core/pieces.ts';
 import type { Channels, StreamFormat } from '../core/processor.ts';
-import { requirePart } from './require-part.ts';
 
 /** Measures the correlation of the two channels of a stream. */
 export class CorrelationMeter {
@@ -27,7 +26,7 @@ export class CorrelationMeter {
 
   /** Takes in `channels[c][start .. end)`: all of the arrays unless given. Samples that are not finite count as 0. */
   process(channels: Channels, start = 0, end: number = channels[0]?.length ?? 0): void {
-    requirePart('CorrelationMeter', channels, 2, start, end);
+    requirePart('CorrelationMeter', requireShape('CorrelationMeter', 'input', channels, 2), start, end);
     for (let at = start; at < end; at += BLOCK) {
       const count = Math.min(BLOCK, end - at);
       load(channels[0], at, count, this.#a, false);

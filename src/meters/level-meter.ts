@@ -16,9 +16,8 @@
  */
 import { gainToDb } from '../core/decibels.ts';
 import { log10 } from '../core/maths.ts';
-import { BLOCK, load, requireFormat } from '../core/pieces.ts';
+import { BLOCK, load, requireFormat, requirePart, requireShape } from '../core/pieces.ts';
 import type { Channels, StreamFormat } from '../core/processor.ts';
-import { requirePart } from './require-part.ts';
 
 /** Mean square of a sine of full scale. */
 const SINE_POWER = 0.5;
@@ -71,7 +70,7 @@ export class LevelMeter {
 
   /** Takes in `channels[c][start .. end)`: all of the arrays unless given. Samples that are not finite count as 0. */
   process(channels: Channels, start = 0, end: number = channels[0]?.length ?? 0): void {
-    requirePart('LevelMeter', channels, this.format.channels, start, end);
+    requirePart('LevelMeter', requireShape('LevelMeter', 'input', channels, this.format.channels), start, end);
     for (let c = 0; c < this.#states.length; c++) {
       for (let at = start; at < end; at += BLOCK) {
         const count = Math.min(BLOCK, end - at);

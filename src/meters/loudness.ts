@@ -16,12 +16,11 @@
  * @module
  */
 import { requireInteger, requireRange } from '../core/check.ts';
-import { requireFormat } from '../core/pieces.ts';
+import { requireFormat, requirePart, requireShape } from '../core/pieces.ts';
 import type { Channels, StreamFormat } from '../core/processor.ts';
 import { EnergySteps, LONGEST_WINDOW } from './energy-steps.ts';
 import { LoudnessHistogram, loudnessOf } from './loudness-histogram.ts';
 import { PunchSum } from './punch-sum.ts';
-import { requirePart } from './require-part.ts';
 
 const BLOCK_STEPS = 40; // 400 ms
 const HOP_STEPS = 10; // 100 ms
@@ -69,7 +68,7 @@ export class LoudnessMeter {
 
   /** Takes in `channels[c][start .. end)`: all of the arrays unless given. Samples that are not finite count as 0. */
   process(channels: Channels, start = 0, end: number = channels[0]?.length ?? 0): void {
-    requirePart('LoudnessMeter', channels, this.format.channels, start, end);
+    requirePart('LoudnessMeter', requireShape('LoudnessMeter', 'input', channels, this.format.channels), start, end);
     const steps = this.#steps;
     for (let at = start; at < end;) {
       const finished = steps.steps;

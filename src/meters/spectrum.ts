@@ -18,12 +18,11 @@
  */
 import { RealFft } from '../core/fft.ts';
 import { log10 } from '../core/maths.ts';
-import { load, requireFormat } from '../core/pieces.ts';
+import { load, requireFormat, requirePart, requireShape } from '../core/pieces.ts';
 import type { Channels, StreamFormat } from '../core/processor.ts';
 import { type FrequencyBand, type ThirdOctaveBand, thirdOctaveBands } from '../core/third-octaves.ts';
 import { hann } from '../core/windows.ts';
 import { correlationOf } from './correlation.ts';
-import { requirePart } from './require-part.ts';
 
 const LEAST_FRAME_SECONDS = 0.6;
 const OVERLAP = 4;
@@ -75,7 +74,7 @@ export class SpectrumMeter {
 
   /** Takes in `channels[c][start .. end)`: all of the arrays unless given. Samples that are not finite count as 0. */
   process(channels: Channels, start = 0, end: number = channels[0]?.length ?? 0): void {
-    requirePart('SpectrumMeter', channels, this.format.channels, start, end);
+    requirePart('SpectrumMeter', requireShape('SpectrumMeter', 'input', channels, this.format.channels), start, end);
     const hop = this.#size / OVERLAP;
     for (let at = start; at < end;) {
       const count = Math.min(hop - this.#pending, end - at);

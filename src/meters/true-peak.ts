@@ -13,10 +13,9 @@
  */
 import { refuse } from '../core/check.ts';
 import { gainToDb } from '../core/decibels.ts';
-import { BLOCK, load, requireFormat } from '../core/pieces.ts';
+import { BLOCK, load, requireFormat, requirePart, requireShape } from '../core/pieces.ts';
 import type { Channels, StreamFormat } from '../core/processor.ts';
 import { INTER_SAMPLE_REACH, InterSamplePeaks, interSampleTable } from '../filters/inter-sample-peak.ts';
-import { requirePart } from './require-part.ts';
 import { TablePeaks } from './true-peak-table.ts';
 
 /** How to interpolate: on 16 points to the sample, or by the table of BS.1770. */
@@ -49,7 +48,7 @@ export class TruePeakMeter {
 
   /** Takes in `channels[c][start .. end)`: all of the arrays unless given. Samples that are not finite count as 0. */
   process(channels: Channels, start = 0, end: number = channels[0]?.length ?? 0): void {
-    requirePart('TruePeakMeter', channels, this.format.channels, start, end);
+    requirePart('TruePeakMeter', requireShape('TruePeakMeter', 'input', channels, this.format.channels), start, end);
     for (let c = 0; c < this.#finders.length; c++) {
       for (let at = start; at < end; at += BLOCK) {
         const count = Math.min(BLOCK, end - at);

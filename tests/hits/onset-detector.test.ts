@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Random } from '../../src/core/random.ts';
 import { type Onset, OnsetDetector, type OnsetDetectorOptions } from '../../src/hits/onset-detector.ts';
+import { expectParts } from '../support/expect-parts.ts';
 import { bursts } from './hits-support.ts';
 
 function onsetsOf(x: Float64Array | Float32Array, options: OnsetDetectorOptions = {}, sampleRateHz = 48000): Onset[] {
@@ -169,7 +170,9 @@ describe('the onset detector', () => {
       'OnsetDetector: highHz must be above lowHz (500), got 400',
     );
     expect(() => new OnsetDetector(4000)).toThrow(RangeError);
-    expect(() => new OnsetDetector(48000).process(signal, 5, 4)).toThrow(RangeError);
+    expectParts('OnsetDetector', (start, end) => {
+      new OnsetDetector(48000).process(signal.subarray(0, 8), start, end);
+    });
     expect(() => new OnsetDetector(48000).process([0] as unknown as Float64Array)).toThrow(TypeError);
   });
 });
