@@ -187,7 +187,9 @@ function fittingResponses(impulse: ImpulseResponse, format: StreamFormat, normal
   const responses =
     sampleRateHz === format.sampleRateHz
       ? given.map((h) => Float64Array.from(h))
-      : resample(given, sampleRateHz, format.sampleRateHz).map((h) => scaled(h, sampleRateHz / format.sampleRateHz));
+      : given
+          .flatMap((h) => resample([h] as Channels, sampleRateHz, format.sampleRateHz))
+          .map((h) => scaled(h, sampleRateHz / format.sampleRateHz));
   const energy = responses.reduce((sum, h) => sum + h.reduce((own, v) => own + v * v, 0), 0);
   const ways = responses.length === 1 ? 1 : channels; // one response is used by every channel
   if (!(energy > 0 && energy < Infinity)) {

@@ -153,6 +153,16 @@ describe('ConvolutionReverb', () => {
     expect(largestDifference(play(96000), play(48000)) / peak(play(48000))).toBeLessThan(1e-5); // -100 dB
   });
 
+  it('takes as many responses of another rate as nine channels have ways between them', () => {
+    const format = { ...stereo, channels: 9 };
+    const input = Array.from({ length: 9 }, (_, c) => noise(600, c));
+    const own = Array.from({ length: 9 }, (_, c) => response(40, c + 1));
+    const silent = new Float64Array(40);
+    const between = Array.from({ length: 81 }, (_, way) => (way % 10 === 0 ? own[way / 10] : silent));
+    const heard = render64(reverb(plain, between, format, 96000), input);
+    expect(largestDifference(heard[8], render64(reverb(plain, own, format, 96000), input)[8])).toBe(0);
+  });
+
   it('refuses a response that does not fit, is empty or silent', () => {
     const name = 'ConvolutionReverb: ';
     expect(() => reverb({}, ways.slice(0, 3))).toThrow(
