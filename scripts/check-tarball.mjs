@@ -90,14 +90,19 @@ async function page() {
       .filter(([, entry]) => entry.import)
       .map(([name, entry]) => [join('batterhead', name), `/${join('node_modules/batterhead', entry.import.default)}`]),
   );
-  const html = `<!doctype html><script type="importmap">${JSON.stringify({ imports })}</script><script type="module">${IMPORTS + PROGRAM}</script>`;
+  const html = `<!doctype html><link rel="icon" href="data:,"><script type="importmap">${JSON.stringify({ imports })}</script><script type="module">${IMPORTS + PROGRAM}</script>`;
   writeFileSync(at('index.html'), html);
   const browser = await launchChromium();
   try {
     const tab = await browser.newPage();
-    await tab.route('**/*', (route) => route.fulfill({ path: at(new URL(route.request().url()).pathname) }));
     const failed = new Promise((_, reject) => {
       tab.on('pageerror', reject);
+      tab.route('**/*', (route) => {
+        const { pathname } = new URL(route.request().url());
+        if (existsSync(at(pathname))) return route.fulfill({ path: at(pathname) });
+        reject(new Error(`the plain page asks for ${pathname}, which the package does not have`));
+        return route.abort();
+      });
     });
     const printed = tab.waitForEvent('console', { timeout: 30_000 });
     const [message] = await Promise.all([Promise.race([printed, failed]), tab.goto('http://localhost/index.html')]);
