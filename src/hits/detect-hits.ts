@@ -96,6 +96,7 @@ export function detectHits(
   const listeners = listenersOf(microphones, bands, onsets, sampleRateHz);
   const model = new BleedModel(listeners, sampleRateHz);
   const later = new LaterRise(sampleRateHz);
+  const distance = (values.minimumDistanceMs / 1000) * sampleRateHz;
   const hits: Hit[] = [];
   const rejected: RejectedHit[] = [];
   listeners.forEach(({ candidates }, m) => {
@@ -106,10 +107,12 @@ export function detectHits(
       const hit = hitOf(microphones[m].drum, candidate, own * candidate.confidence, values);
       const clear = verdict.first || verdict.scoreDb >= values.overBleedDb;
       if (clear && hit.confidence >= values.leastConfidence) {
-        accepted.push(verdict.first ? hit : { ...hit, sample: later.find(microphones[m].source, hit.sample) });
+        const next = () => candidates.find(({ sample }) => sample >= hit.sample + distance)?.sample;
+        const begins = () => later.find(microphones[m].source, hit.sample, next());
+        accepted.push(verdict.first ? hit : { ...hit, sample: begins() });
       } else rejected.push({ ...hit, reason: reasonOf(candidate, verdict, microphones, sampleRateHz) });
     }
-    const [kept, doubles] = withoutDoubles(accepted, (values.minimumDistanceMs / 1000) * sampleRateHz);
+    const [kept, doubles] = withoutDoubles(accepted, distance);
     hits.push(...kept);
     rejected.push(...doubles);
   });

@@ -113,6 +113,31 @@ describe('hits of two bars with fills and ghost notes, bleed at -12 dB', () => {
     expect(snare.map(({ sample }) => Math.round(sample / 48))).toEqual([500, 1500]); // ms
   });
 
+  it('are all there where a soft stroke of a drum and a loud one follow another drum at once', () => {
+    const main = [24000, 72000, 120000, 168000]; // each 4 ms behind the kick
+    const snare = bursts(
+      216000,
+      48000,
+      main.flatMap((sample) => [
+        { sample, gain: 0.15 },
+        { sample: sample + 480, gain: 0.6 },
+        { sample: sample + 24000, gain: 0.5 },
+      ]),
+    );
+    const kick = bursts(
+      216000,
+      48000,
+      main.map((sample) => ({ sample: sample - 192, gain: 0.5 })),
+    );
+    const microphones: DrumMicrophone[] = [
+      { drum: 'snare', kind: 'snare', source: sourceOf(snare) },
+      { drum: 'kick', kind: 'kick', source: sourceOf(kick) },
+    ];
+    const { hits } = detectHits(microphones, 48000, { minimumDistanceMs: 5 });
+    const found = hits.filter(({ drum }) => drum === 'snare').map(({ sample }) => Math.round(sample / 48));
+    expect(found).toEqual(main.flatMap((sample) => [sample, sample + 480, sample + 24000].map((n) => n / 48)));
+  });
+
   it('hear nothing of a drum that nobody plays', () => {
     const strokes = [0.5, 1, 1.5, 2].map((seconds) => ({ drum: 'kick' as const, seconds, velocity: 0.9 }));
     const alone = simulateKit({ strokes, bleedDb: -12, tailSeconds: 0.5 });

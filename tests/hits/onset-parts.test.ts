@@ -149,10 +149,21 @@ describe('the later rise', () => {
     for (const gap of [60, 120, 240, 360, 440]) expect(later.find(two(gap, 2), at)).toBe(at);
     expect(later.find(two(624, 12), at)).toBe(at);
     expect(later.find(sourceOf(new Float64Array(4000)), at)).toBe(at);
+    expect(later.find(sourceOf(new Float64Array(10)), 2)).toBe(2);
   });
 
-  it('takes what is not finite for silence, and reads beyond both ends', () => {
-    expect(later.find(sourceOf(new Float64Array(300).fill(NaN)), 200.5)).toBe(200.5);
-    expect(later.find(sourceOf(new Float64Array(10)), 2)).toBe(2);
+  it('is none where the next hit begins', () => {
+    expect(later.find(two(240, 12), at, at + 240)).toBe(at);
+    expect(Math.abs(later.find(two(240, 12), at, at + 480) - (at + 240))).toBeLessThan(12);
+  });
+
+  it('is found beside a sample that is not finite, which counts as 0', () => {
+    const x = new Float64Array(4000);
+    two(240, 12).read(0, x);
+    const damaged = x.slice();
+    x[at + 100] = 0;
+    damaged[at + 100] = NaN;
+    expect(later.find(sourceOf(damaged), at)).toBe(later.find(sourceOf(x), at));
+    expect(later.find(sourceOf(damaged), at)).toBeGreaterThan(at + 200);
   });
 });
