@@ -4,6 +4,7 @@
  * @module
  */
 import { RealFft } from '../core/fft.ts';
+import { INPUT_LIMIT } from '../core/pieces.ts';
 import type { SampleSource } from '../core/sample-source.ts';
 import { hann } from '../core/windows.ts';
 import type { FrequencyBand } from '../core/third-octaves.ts';
@@ -37,7 +38,10 @@ export class BandPowers {
     this.#shares = bands.map((band) => sharesOf(band, sampleRateHz / size, size / 2));
   }
 
-  /** Fills `powers` with the mean power, over the frame around `sample`, of all channels together in each band. */
+  /**
+   * Fills `powers` with the mean power, over the frame around `sample`, of all channels together in each band. Samples
+   * that are not finite, or above 1e6, count as 0.
+   */
   read(channels: readonly SampleSource[], sample: number, powers: Float64Array): void {
     const frame = this.#frame,
       window = this.#window,
@@ -46,7 +50,9 @@ export class BandPowers {
     powers.fill(0);
     for (const channel of channels) {
       channel.read(sample - this.#size / 2, frame);
-      for (let i = 0; i < frame.length; i++) frame[i] *= window[i];
+      for (let i = 0; i < frame.length; i++) {
+        frame[i] = Math.abs(frame[i]) <= INPUT_LIMIT ? frame[i] * window[i] : 0; // 0 for NaN, too
+      }
       this.#fft.forward(frame, re, im);
       for (let b = 0; b < powers.length; b++) {
         const { first, shares } = this.#shares[b];

@@ -76,6 +76,17 @@ describe('masking report', () => {
     expect(report.facts.join('\n')).toMatch(/^kick \d+-\d+ Hz is \d+ dB under bass in 100 % of its hits$/m);
   });
 
+  it('takes a sample that is no number, or huge, for silence, in the part and in the rest', () => {
+    const holed = (hole: number) => [
+      sourceOf(Float64Array.from({ length: RATE }, (_, i) => (i === 24_000 ? hole : Math.sin((2 * Math.PI * i) / 48)))),
+    ];
+    const reports = [0, NaN, -Infinity, 2e6].map((hole) =>
+      maskingReport(holed(hole), { keys: holed(hole) }, { sampleRateHz: RATE }),
+    );
+    expect(marginAt(reports[0], 1000)?.marginDb).toBeCloseTo(5.5, 0); // a tone beside itself: the offset alone
+    for (const report of reports) expect(report).toEqual(reports[0]);
+  });
+
   it('says nothing where nothing covers, and takes silence for silence', () => {
     const alone = maskingReport(sine(100, -20), {}, { sampleRateHz: RATE });
     expect(alone.facts).toEqual([]);
