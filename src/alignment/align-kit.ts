@@ -83,6 +83,7 @@ function requireOptions(
 ): void {
   const known = ['sampleRateHz', 'method', 'weighting', 'hits', 'overheadOf', 'drumWeights', 'moveRooms', 'maxMoveMs'];
   requireMembers('alignKit', { ...options }, [...known, 'moves', 'maxDelayMs', 'maxDistanceMetres', 'temperatureC']);
+  requireRange('alignKit: sampleRateHz', options.sampleRateHz, 8000, 384000);
   requireName('alignKit: method', method, ['closeToOverheads', 'overheadsToDrum']);
   if (options.maxMoveMs !== undefined) requireRange('alignKit: maxMoveMs', options.maxMoveMs, 0, 100);
   const drumNames = drums.map(({ drum }) => drum);

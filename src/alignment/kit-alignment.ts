@@ -23,7 +23,7 @@ export type AlignmentMethod = 'closeToOverheads' | 'overheadsToDrum';
 
 /** Options of {@link alignKit}. */
 export interface AlignKitOptions extends SearchRange {
-  /** Sample rate in hertz. */
+  /** Of all microphones, 8000 to 384000. */
   readonly sampleRateHz: number;
   /** What is moved; `closeToOverheads` unless given. */
   readonly method?: AlignmentMethod | undefined;

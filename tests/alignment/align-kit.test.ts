@@ -221,6 +221,12 @@ describe('options', () => {
       {},
       'alignKit: microphones.top.drum must be the name of a drum',
     ],
+    ...[NaN, -1, 0, 7999, 384_001, 1e9].map((sampleRateHz): [object, object, string] => [
+      close,
+      { sampleRateHz },
+      `alignKit: sampleRateHz must be 8000 to 384000, got ${sampleRateHz}`,
+    ]),
+    [close, { sampleRateHz: '48000' }, 'alignKit: sampleRateHz must be a number from 8000 to 384000, got "48000"'],
     [close, { methods: 'x' }, 'alignKit.methods is unknown; the nearest name is method'],
     [close, { method: 'drumToOverheads' }, 'alignKit: method must be one of closeToOverheads or overheadsToDrum'],
     [close, { maxMoveMs: -1 }, 'alignKit: maxMoveMs must be 0 to 100, got -1'],
