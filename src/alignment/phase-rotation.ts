@@ -15,6 +15,7 @@ import type { Samples, SampleSource } from '../core/sample-source.ts';
 import { allpass } from '../filters/biquad-design.ts';
 import { frequencyResponse } from '../filters/response.ts';
 import { cleanSource } from './clean-source.ts';
+import { requireHits } from './places.ts';
 import { binShares, binWidthHz, forEachStretch } from './segment-spectra.ts';
 
 /** Where to look for a rotation. */
@@ -25,7 +26,7 @@ export interface PhaseRotationOptions {
   readonly fromHz?: number | undefined;
   /** Upper edge of the band that is summed, in hertz. */
   readonly toHz?: number | undefined;
-  /** Positions of hits around which to look; the whole take unless given. */
+  /** Positions of hits around which to look, 0 to the end of the longer microphone; the whole take unless given. */
   readonly hits?: readonly number[] | undefined;
 }
 
@@ -54,18 +55,21 @@ const HALVINGS = 12;
 /**
  * Looks for the all-pass under which the sum of two microphones has the most level in a band.
  *
- * @throws RangeError for a sample rate or a band out of range
+ * @throws RangeError for a sample rate, a band or a hit out of range, TypeError for a wrong type
  */
 export function searchPhaseRotation(
   reference: Samples | SampleSource,
   other: Samples | SampleSource,
   options: PhaseRotationOptions,
 ): PhaseRotation {
-  const { sampleRateHz, fromHz = 50, toHz = 300 } = options;
+  const { sampleRateHz, fromHz = 50, toHz = 300, hits } = options;
   requireRange('searchPhaseRotation: sampleRateHz', sampleRateHz, 8000, 1e6);
   requireRange('searchPhaseRotation: fromHz', fromHz, 1, 1000);
   requireRange('searchPhaseRotation: toHz', toHz, fromHz, 2000);
-  const pair = crossSpectrum(cleanSource(reference), cleanSource(other), options, fromHz, toHz);
+  const a = cleanSource(reference),
+    b = cleanSource(other);
+  if (hits) requireHits('searchPhaseRotation: hits', hits, Math.max(a.frames, b.frames));
+  const pair = crossSpectrum(a, b, options, fromHz, toHz);
   const plain = pair.powerOf(undefined, 1, 1);
 
   let best = { microphone: 'other' as PhaseRotation['microphone'], polarity: 1 as 1 | -1, x: 0, y: 0, power: -1 };

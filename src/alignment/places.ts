@@ -4,6 +4,7 @@
  * @module
  */
 import { requireRange } from '../core/check.ts';
+import { requireList } from '../core/json-check.ts';
 import type { SampleSource } from '../core/sample-source.ts';
 import { pickHits } from './hit-picker.ts';
 
@@ -24,6 +25,11 @@ export interface Places {
   readonly steady: boolean;
 }
 
+/** @throws TypeError for what is no list of numbers, RangeError for a hit outside 0 to `frames` */
+export function requireHits(path: string, hits: readonly number[], frames: number): void {
+  for (const [i, hit] of requireList(path, hits).entries()) requireRange(`${path}[${i}]`, hit, 0, frames);
+}
+
 /** The hits given, or those picked from the source, the loudest if there are too many. */
 export function placesToCompare(
   source: SampleSource,
@@ -31,10 +37,8 @@ export function placesToCompare(
   hitSamples: readonly number[] | undefined,
 ): Places {
   if (hitSamples !== undefined) {
-    const whole = hitSamples.map((sample, i) =>
-      Math.round(requireRange(`estimateDelay: hitSamples[${i}]`, sample, 0, source.frames)),
-    );
-    return { samples: evenly(whole), steady: false };
+    requireHits('estimateDelay: hitSamples', hitSamples, source.frames);
+    return { samples: evenly(hitSamples.map(Math.round)), steady: false };
   }
   const hits = pickHits(source, sampleRateHz, SHARE_OF_LOUDEST);
   if (hits.length < FEWEST_HITS) return { samples: stretches(source, sampleRateHz), steady: true };

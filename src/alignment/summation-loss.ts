@@ -12,12 +12,14 @@
  */
 import { requireRange } from '../core/check.ts';
 import { dbToGain } from '../core/decibels.ts';
+import { member, requireMembers } from '../core/json-check.ts';
 import { log10 } from '../core/maths.ts';
 import type { Samples, SampleSource } from '../core/sample-source.ts';
 import { type FrequencyBand, type ThirdOctaveBand, thirdOctaveBands } from '../core/third-octaves.ts';
 import { movedSource } from './apply-alignment.ts';
 import { cleanSource } from './clean-source.ts';
 import { type AlignmentMoves, leadOf, moveOf, NO_MOVE, requireMoves } from './moves.ts';
+import { requireHits } from './places.ts';
 import { binShares, binWidthHz, forEachStretch, type Spectrum, type Stretches } from './segment-spectra.ts';
 
 /** Loss in one band, in dB; 0 or more, Infinity where everything cancels, 0 where nothing sounds. */
@@ -44,12 +46,13 @@ export interface SummationLossOptions {
   readonly sampleRateHz: number;
   /** What happens to the microphones; nothing unless given. */
   readonly moves?: AlignmentMoves | undefined;
-  /** Faders, in dB, by the names of the microphones; 0 unless given. */
+  /** Faders, -Infinity to 60 dB, by the names of the microphones; 0 unless given. */
   readonly gainsDb?: Readonly<Record<string, number>> | undefined;
-  /** Positions of hits around which to look; the whole take unless given. */
+  /** Positions of hits around which to look, 0 to the end of the longest microphone; the whole take unless given. */
   readonly hits?: readonly number[] | undefined;
 }
 
+const HIGHEST_FADER_DB = 60;
 /** Lowest and highest third-octave bands. */
 const LOWEST_HZ = 25;
 const HIGHEST_HZ = 20_000;
@@ -58,7 +61,8 @@ const LOW_BAND: FrequencyBand = { fromHz: 100, toHz: 300 };
 /**
  * Measures what is lost in each third-octave band, in the low band and in all.
  *
- * @throws RangeError or TypeError for moves that cannot be, and for a sample rate out of range
+ * @throws TypeError for a move or a fader of a microphone that is not there, or a wrong type; RangeError for moves, faders or
+ *   hits that cannot be, and for a sample rate out of range
  */
 export function summationLoss(
   microphones: Readonly<Record<string, Samples | SampleSource>>,
@@ -68,8 +72,12 @@ export function summationLoss(
   requireRange('summationLoss: sampleRateHz', sampleRateHz, 1000, 1e6);
   const names = Object.keys(microphones);
   requireMoves('summationLoss', moves, names);
-  const gains = names.map((name) => dbToGain(gainsDb[name] ?? 0));
+  requireMembers('summationLoss: gainsDb', gainsDb, names);
+  const gains = names.map((name) =>
+    dbToGain(requireRange(member('summationLoss: gainsDb', name), gainsDb[name] ?? 0, -Infinity, HIGHEST_FADER_DB)),
+  );
   const sources = names.map((name) => cleanSource(microphones[name]));
+  if (hits) requireHits('summationLoss: hits', hits, Math.max(0, ...sources.map(({ frames }) => frames)));
   const lead = leadOf(moves);
   const powers = (isMoved: boolean) =>
     new BandPowers(

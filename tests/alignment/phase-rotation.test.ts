@@ -73,4 +73,12 @@ describe('searchPhaseRotation', () => {
   it('refuses a band upside down', () => {
     expect(() => searchPhaseRotation(x, x, { sampleRateHz, fromHz: 300, toHz: 100 })).toThrow(RangeError);
   });
+
+  it('refuses hits outside the longer microphone', () => {
+    const search = (hits: number[]) => () =>
+      searchPhaseRotation(x.subarray(0, 10), x.subarray(0, 20), { sampleRateHz, hits });
+    expect(search([0, NaN])).toThrow('searchPhaseRotation: hits[1] must be 0 to 20, got NaN');
+    expect(search([21])).toThrow('searchPhaseRotation: hits[0] must be 0 to 20, got 21');
+    expect(search([0, 20])).not.toThrow();
+  });
 });

@@ -136,4 +136,28 @@ describe('summationLoss', () => {
       'summationLoss: moves.b is unknown; the nearest name is a',
     );
   });
+
+  it.each<[object, string]>([
+    [{ gainsDb: { snares: -6 } }, 'summationLoss: gainsDb.snares is unknown; the nearest name is snare'],
+    [{ gainsDb: { snare: NaN } }, 'summationLoss: gainsDb.snare must be -Infinity to 60, got NaN'],
+    [{ gainsDb: { snare: 61 } }, 'summationLoss: gainsDb.snare must be -Infinity to 60, got 61'],
+    [{ gainsDb: { snare: 'x' } }, 'summationLoss: gainsDb.snare must be a number from -Infinity to 60, got "x"'],
+    [{ hits: [0, NaN] }, 'summationLoss: hits[1] must be 0 to 10, got NaN'],
+    [{ hits: [-1] }, 'summationLoss: hits[0] must be 0 to 10, got -1'],
+    [{ hits: [11] }, 'summationLoss: hits[0] must be 0 to 10, got 11'],
+    [{ hits: ['4'] }, 'summationLoss: hits[0] must be a number from 0 to 10, got "4"'],
+    [{ hits: 4 }, 'summationLoss: hits must be a list, got 4'],
+  ])('refuses faders and hits that cannot be: %o', (options, message) => {
+    const microphones = { snare: new Float64Array(10), room: new Float64Array(4) };
+    expect(() => summationLoss(microphones, { sampleRateHz, ...options })).toThrow(message);
+  });
+
+  it('leaves out a microphone whose fader is at -Infinity, and takes hits at either end', () => {
+    const x = noise(1000, 1);
+    const { mono } = summationLoss(
+      { a: x, b: x.map((v) => -v) },
+      { sampleRateHz, gainsDb: { b: -Infinity }, hits: [0, 1000] },
+    );
+    expect(mono.beforeDb).toBeLessThan(1e-9);
+  });
 });
