@@ -116,6 +116,7 @@ export function measureOctaveDecays(
   sampleRateHz: number,
   options: DecayOptions = {},
 ): OctaveDecay[] {
+  requireRange('measureOctaveDecays: sampleRateHz', sampleRateHz, 1, 1e9);
   const centres = octaveCentresHz(sampleRateHz);
   return octaveBands(impulseResponse, sampleRateHz, centres).map((band, b) => ({
     centreHz: centres[b],

@@ -19,8 +19,13 @@ const PADDING_SECONDS = 0.3;
 /** Centres of the octave bands that are usual in rooms. */
 const CENTRES_HZ = [63, 125, 250, 500, 1000, 2000, 4000, 8000, 16_000];
 
-/** Centres of the octave bands, 63 Hz to 16 kHz, whose upper edge lies below half the sample rate. */
+/**
+ * Centres of the octave bands, 63 Hz to 16 kHz, whose upper edge lies below half the sample rate.
+ *
+ * @throws RangeError for a sample rate outside 1 Hz to 1 GHz, TypeError for one that is no number
+ */
 export function octaveCentresHz(sampleRateHz: number): readonly number[] {
+  requireRange('octaveCentresHz: sampleRateHz', sampleRateHz, 1, 1e9);
   return CENTRES_HZ.filter((centre) => centre * Math.SQRT2 < sampleRateHz / 2);
 }
 
@@ -28,13 +33,15 @@ export function octaveCentresHz(sampleRateHz: number): readonly number[] {
  * The response in each of some octave bands, every one as long as the response itself.
  *
  * @param centresHz - each above 0 and below half the sample rate
- * @throws RangeError for a centre out of range, or a response of more than 2^22 samples with 0.3 s of silence behind it
+ * @throws RangeError for a sample rate outside 1 Hz to 1 GHz, a centre out of range, or a response of more than 2^22 samples
+ *   with 0.3 s of silence behind it; TypeError for a sample rate that is no number
  */
 export function octaveBands(
   impulseResponse: Float32Array | Float64Array,
   sampleRateHz: number,
   centresHz: readonly number[],
 ): Float64Array[] {
+  requireRange('octaveBands: sampleRateHz', sampleRateHz, 1, 1e9);
   let size = 4;
   while (size < impulseResponse.length + PADDING_SECONDS * sampleRateHz) size *= 2;
   const fft = new RealFft(size);

@@ -221,6 +221,19 @@ describe('octaveBands', () => {
       /^octaveBands: centresHz must be .* to 500, got 501/,
     );
   });
+
+  it.each<[string, (rate: number) => unknown]>([
+    ['octaveBands', (rate) => octaveBands(impulse(100), rate, [])],
+    ['octaveCentresHz', octaveCentresHz],
+    ['measureOctaveDecays', (rate) => measureOctaveDecays(impulse(100), rate)],
+  ])('%s refuses a sample rate that is none', (name, call) => {
+    for (const rate of [0, -1, NaN, Infinity, 1.1e9]) {
+      expect(() => call(rate)).toThrow(`${name}: sampleRateHz must be 1 to 1000000000, got ${rate}`);
+    }
+    expect(() => call('x' as unknown as number)).toThrow(
+      `${name}: sampleRateHz must be a number from 1 to 1000000000, got "x"`,
+    );
+  });
 });
 
 describe('echoDensity', () => {
