@@ -12,11 +12,15 @@
  *
  * @module
  */
+import { refuse, requireInteger, requireRange } from '../core/check.ts';
 
 /** Metres per second at 20 degrees C. */
 export const SPEED_OF_SOUND = 343.2;
 
-/** Inner size of a rectangular room. */
+/** 171 800 ways. */
+const HIGHEST_ORDER = 50;
+
+/** Inner size of a rectangular room, each of its sides 0.1 to 1000 m. */
 export interface RoomSize {
   /** Length in metres. */
   readonly lengthMetres: number;
@@ -39,14 +43,28 @@ export interface Reflection {
   readonly walls: number;
 }
 
-/** All ways with 1 to `order` reflections. */
+/**
+ * All ways with 1 to `order` reflections.
+ *
+ * @param order - 0 to 50
+ * @throws RangeError for a room, a place or an order out of range, and for a microphone where the source is; TypeError for what
+ *   is no number
+ */
 export function shoeboxReflections(room: RoomSize, source: Place, microphone: Place, order: number): Reflection[] {
-  const size = [room.lengthMetres, room.widthMetres, room.heightMetres];
+  const size = (['lengthMetres', 'widthMetres', 'heightMetres'] as const).map((side) =>
+    requireRange(`shoeboxReflections: room.${side}`, room[side], 0.1, 1000),
+  );
+  for (const axis of size.keys()) {
+    requireRange(`shoeboxReflections: source[${axis}]`, source[axis], 0, 1);
+    requireRange(`shoeboxReflections: microphone[${axis}]`, microphone[axis], 0, 1);
+  }
+  requireInteger('shoeboxReflections: order', order, 0, HIGHEST_ORDER);
   const distance = (cell: readonly number[]): number => {
     const away = size.map((metres, axis) => metres * (image(source[axis], cell[axis]) - microphone[axis]));
     return Math.sqrt(away[0] * away[0] + away[1] * away[1] + away[2] * away[2]);
   };
   const direct = distance([0, 0, 0]);
+  if (direct === 0) refuse('shoeboxReflections: microphone', 'elsewhere than the source', microphone);
   const ways: Reflection[] = [];
   for (let x = -order; x <= order; x++) {
     for (let y = -order; y <= order; y++) {

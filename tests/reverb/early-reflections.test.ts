@@ -102,4 +102,25 @@ describe('shoeboxReflections', () => {
     const ways = shoeboxReflections(room, [0.2, 0.3, 0.4], [0.6, 0.5, 0.7], 3);
     expect([1, 2, 3].map((walls) => ways.filter((way) => way.walls === walls).length)).toEqual([6, 18, 38]);
   });
+
+  const [source, microphone] = [
+    [0.2, 0.3, 0.4],
+    [0.6, 0.5, 0.7],
+  ];
+  it.each<[unknown[], string]>([
+    [[{ ...room, widthMetres: NaN }, source, microphone, 2], 'room.widthMetres must be 0.1 to 1000, got NaN'],
+    [[{ ...room, heightMetres: 0 }, source, microphone, 2], 'room.heightMetres must be 0.1 to 1000, got 0'],
+    [[{ ...room, lengthMetres: '6' }, source, microphone, 2], 'room.lengthMetres must be a number from 0.1 to 1000'],
+    [[room, [0.2, NaN, 0.4], microphone, 2], 'source[1] must be 0 to 1, got NaN'],
+    [[room, source, [0.2, 0.3, 1.1], 2], 'microphone[2] must be 0 to 1, got 1.1'],
+    [[room, source, [0.2, 0.3], 2], 'microphone[2] must be a number from 0 to 1, got undefined'],
+    [[room, source, source, 2], 'microphone must be elsewhere than the source, got [0.2,0.3,0.4]'],
+    [[room, source, microphone, 1.5], 'order must be a whole number from 0 to 50, got 1.5'],
+    [[room, source, microphone, NaN], 'order must be 0 to 50, got NaN'],
+    [[room, source, microphone, 51], 'order must be 0 to 50, got 51'],
+  ])('are refused with what cannot be: %j', (args, message) => {
+    expect(() => shoeboxReflections(...(args as Parameters<typeof shoeboxReflections>))).toThrow(
+      `shoeboxReflections: ${message}`,
+    );
+  });
 });
