@@ -41,7 +41,12 @@ export interface LoudnessFigures {
   readonly transientToSustainDb: number | null;
 }
 
-/** Measures the loudness of a stream. Its memory is 0.3 MB, whatever the length. */
+/**
+ * Measures the loudness of a stream. Its memory is 0.3 MB, whatever the length.
+ *
+ * Its K-weighting is that of 48 kHz within 0.011 dB from 32 kHz up; below, it is off by up to 0.031 dB at 22 050 Hz, 0.07 dB
+ * at 16 kHz, 0.15 dB at 11 025 Hz and 0.29 dB at 8 kHz, too low about 1 kHz and too high about 2 kHz.
+ */
 export class LoudnessMeter {
   /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;

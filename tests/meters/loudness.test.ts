@@ -32,6 +32,30 @@ describe('kWeighting', () => {
       expect(worst).toBeLessThan(sampleRateHz === 48000 ? 1e-6 : 0.011);
     }
   });
+
+  it.each([
+    [8000, -0.201, 0.208, 0.29],
+    [11_025, -0.103, 0.098, 0.15],
+    [16_000, -0.046, 0.041, 0.07],
+    [22_050, -0.021, 0.019, 0.031],
+  ])('is off at %d Hz as the documentation says: %d dB at 997 Hz, %d at 2 kHz, within %d', (rate, low, high, bound) => {
+    // Against the response of the tables themselves, which are the recommendation's at 48 kHz.
+    const frequenciesHz = [997, 2000, ...Array.from({ length: 400 }, (_, i) => 10 * (rate / 20) ** (i / 399))];
+    const response = (sampleRateHz: number) =>
+      frequencyResponse(kWeighting(sampleRateHz), { sampleRateHz, frequenciesHz }).magnitudeDb;
+    const here = response(rate),
+      table = response(RATE);
+    const off = frequenciesHz.map((_, i) => here[i] - table[i]);
+    expect(Math.abs(off[0] - low)).toBeLessThan(0.0006);
+    expect(Math.abs(off[1] - high)).toBeLessThan(0.0006);
+    const worst = Math.max(...off.map(Math.abs));
+    expect(worst).toBeLessThan(bound);
+    expect(worst).toBeGreaterThan(0.9 * bound); // the bound says how much it is, not just less than what
+  });
+
+  it.each([NaN, 0, 7999, 384_001])('refuses a sample rate of %d', (rate) => {
+    expect(() => kWeighting(rate)).toThrow(`kWeighting: sampleRateHz must be 8000 to 384000, got ${rate}`);
+  });
 });
 
 describe('measureLoudness', () => {
