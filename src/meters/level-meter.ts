@@ -54,7 +54,7 @@ export interface ChannelLevel {
   readonly longestClippedRun: number;
 }
 
-/** Measures the levels of a stream: eight numbers of memory for each channel. */
+/** Measures the levels of a stream: seven numbers of memory for each channel. */
 export class LevelMeter {
   /** Sample rate and channel count, as given to the constructor. */
   readonly format: StreamFormat;

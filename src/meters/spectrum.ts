@@ -30,7 +30,7 @@ const OVERLAPPED_POWER = 1.5; // of four Hann windows
 
 /** A band and what is in it. */
 export interface BandLevel extends FrequencyBand {
-  /** Mean over the channels of the root mean square, relative to a square wave of full scale; -Infinity for silence. */
+  /** Root of the mean power over the channels, dB relative to a square wave of full scale; -Infinity for silence. */
   readonly levelDb: number;
   /** Of two channels: -1 to 1; null for another number of channels, and where one is silent. */
   readonly correlation: number | null;

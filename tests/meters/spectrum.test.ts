@@ -58,6 +58,13 @@ describe('bandSpectrum', () => {
     for (const [i, band] of tone.entries()) if (i !== at) expect(band.levelDb).toBeLessThan(-40);
   });
 
+  it('is the root of the mean power over the channels: a sound in one of two reads 3.01 dB lower, not half', () => {
+    const x = sine(240_000, 1000, RATE);
+    const at = (channels: Float64Array[]) => bandSpectrum(channels, RATE)[17].levelDb;
+    expect(at([x, x])).toBeCloseTo(-3.01, 2);
+    expect(at([x, new Float64Array(x.length)])).toBeCloseTo(-6.02, 2);
+  });
+
   it('tells the width of each band: mono 0, unrelated 1/2, opposite 1', () => {
     const [a, b] = [noise(200_000, 4), noise(200_000, 5)];
     const at = (x: Float64Array[]) => bandSpectrum(x, RATE)[17];
