@@ -21,6 +21,6 @@ export function commonRateHz(plan: MixPlan, inputs: Readonly<Record<string, MixI
 export function requireRate(name: string, input: MixInput, sampleRateHz: number): void {
   if (input.sampleRateHz === sampleRateHz) return;
   throw new RangeError(
-    `inputs.${name}: the file must have ${sampleRateHz} Hz, as the other inputs have, got ${input.sampleRateHz} Hz`,
+    `inputs.${name}: the file must have ${sampleRateHz} Hz, as the input of the first channel has, got ${input.sampleRateHz} Hz`,
   );
 }

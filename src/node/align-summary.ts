@@ -8,6 +8,9 @@ import { speedOfSound } from '../simulation/air.ts';
 import type { AlignedPlanFile } from './align-plan-file.ts';
 import { table } from './table.ts';
 
+const BY_HAND = 'All moves are set by hand: nothing was listened to.';
+const NOT_ASKED = 'The plan asks for no alignment: name its drums and overheads under "alignment".';
+
 /** How every microphone is moved, what each pair has shown, and where the pictures are. */
 export function alignmentSummary(aligned: AlignedPlanFile): string {
   const { moves, pairs, sampleRateHz, temperatureC, pictureFiles } = aligned;
@@ -40,7 +43,7 @@ export function alignmentSummary(aligned: AlignedPlanFile): string {
     table(['microphone', 'drum', 'moved by samples', 'ms', 'cm', 'polarity'], moved),
     '',
     ...(pairs.length === 0
-      ? ['All moves are set by hand: nothing was listened to.']
+      ? [Object.keys(moves).length === 0 ? NOT_ASKED : BY_HAND]
       : [
           table(
             ['pair', 'drum', 'later by samples', 'ms', 'cm', 'polarity', 'confidence', 'left over', 'lows gain dB'],
@@ -69,6 +72,7 @@ function drumOf(name: string, pairs: readonly PairReport[]): string {
 
 function gainLine(pair: PairReport): string {
   const { fromHz, toHz, gainDb, beforeDb } = pair.low;
+  if (pair.hits === 0) return `${nameOf(pair)}: not compared, ${pair.drum} has no hit that both hear`;
   return (
     `${nameOf(pair)}: the sum gains ${gainDb.toFixed(1)} dB from ${fromHz} to ${toHz} Hz, ` +
     `of the ${beforeDb.toFixed(1)} dB that the levels allow`

@@ -54,13 +54,15 @@ const DRAWN_HZ = 2000;
  */
 export function hitsPlanFile(planPath: string, options: HitsPlanFileOptions = {}): HitsFolder {
   const plan = readPlanFile(planPath);
-  if (!plan.hits) throw new RangeError(`${planPath}: hits must name at least one drum`);
+  if (!plan.hits)
+    throw new RangeError(`${planPath}: hits must name at least one drum (a plan of "batterhead plan FOLDER" does)`);
   const places = mixPlaces(planPath, plan, options.folder);
   const inputs = openInputs(places.inputs);
   try {
     const [first] = Object.values(inputs);
     const { hits } = prepareMix(plan, inputs, { hits: readHitFiles(planPath, plan, first.sampleRateHz) });
-    if (!hits) throw new RangeError(`${planPath}: hits must name at least one drum`);
+    if (!hits)
+      throw new RangeError(`${planPath}: hits must name at least one drum (a plan of "batterhead plan FOLDER" does)`);
     const { list } = hits;
     const folder = resolve(options.folder ?? dirname(planPath));
     mkdirSync(folder, { recursive: true });

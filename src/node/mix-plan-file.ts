@@ -71,14 +71,23 @@ const encodings = {
 
 /** Reads and validates a plan file. @throws Error, with the file's name, if it cannot be read or is no valid plan */
 export function readPlanFile(path: string): MixPlan {
-  const text = readFileSync(path, 'utf8');
+  const text = readFileSync(path, 'utf8').replace(/^\uFEFF/, ''); // a byte order mark, as some editors write it
   let json: unknown;
   try {
     json = JSON.parse(text);
   } catch (error) {
-    throw new SyntaxError(`${path}: must be JSON, but ${(error as Error).message}`, { cause: error });
+    const { message } = error as Error;
+    throw new SyntaxError(`${path}${placeIn(text, message)}: must be JSON, but ${message}`, { cause: error });
   }
   return parsePlan(json);
+}
+
+/** Line and column of the position that an engine's message about JSON names, if it does. */
+function placeIn(text: string, message: string): string {
+  const position = /position (\d+)/.exec(message)?.[1];
+  if (position === undefined) return '';
+  const before = text.slice(0, Number(position)).split('\n');
+  return `, line ${before.length}, column ${before[before.length - 1].length + 1}`;
 }
 
 /**

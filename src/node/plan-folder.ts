@@ -28,11 +28,12 @@ export interface PlannedFolder extends SuggestedPlan {
 }
 
 const PLAN_FILE = 'plan.json';
-/** What an earlier mix left beside its plan is no microphone. */
+/** What an earlier mix left beside its plan is no microphone; nor is a hidden file, such as some systems put beside each. */
 const MADE = ['mix.wav', UNPROCESSED_FILE];
+const isStem = (name: string) => /^[^.].*\.wave?$/i.test(name) && !MADE.includes(name);
 
 /**
- * Plans the WAV files of `folder`, but those in folders inside it.
+ * Plans the WAV files of `folder`, but hidden ones and those in folders inside it.
  *
  * @throws RangeError if the plan is there already, or the folder has no WAV files, or they do not fit together; Error if a
  *   file cannot be read or written. Nothing is written then.
@@ -42,7 +43,7 @@ export function planFolder(folder: string, { output }: PlanFolderOptions = {}): 
   if (existsSync(planFile))
     throw new RangeError(`${planFile} is there already: move it, or name another with --output`);
   const names = readdirSync(folder, { withFileTypes: true })
-    .filter((item) => !item.isDirectory() && /\.wave?$/i.test(item.name) && !MADE.includes(item.name))
+    .filter((item) => !item.isDirectory() && isStem(item.name))
     .map(({ name }) => name)
     .sort((a, b) => a.localeCompare(b, 'en', { numeric: true }));
   if (names.length === 0) throw new RangeError(`${folder} must hold WAV files, one for each microphone`);

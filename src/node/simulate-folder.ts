@@ -31,21 +31,27 @@ export interface SimulatedFolder {
  * Simulates a kit into `folder`.
  *
  * @param onProgress - called with the number of files written and of files in all
- * @throws as `simulateKit`; Error if a file cannot be written
+ * @throws as `simulateKit`; RangeError if a recording that was not simulated has the name of a stem, and then nothing is
+ *   written; Error if a file cannot be written
  */
 export function simulateFolder(
   folder: string,
   options: SimulateKitOptions = {},
   onProgress?: (done: number, total: number) => void,
 ): SimulatedFolder {
-  const kit = simulateKit(options);
   const stemFiles = microphoneNames.map((name) => join(folder, 'stems', `${name}.wav`));
+  const truthFile = join(folder, 'truth.json');
+  const recorded = existsSync(truthFile) ? undefined : stemFiles.find((file) => existsSync(file));
+  if (recorded !== undefined) {
+    throw new RangeError(`${recorded} is there already and was not simulated: name another folder`);
+  }
+  const kit = simulateKit(options);
+  const { sampleRateHz, frames, truth } = kit;
+  writeWhole(truthFile, `${JSON.stringify({ sampleRateHz, frames, ...truth }, null, 1)}\n`);
   microphoneNames.forEach((name, m) => {
     writeWavFile(stemFiles[m], [kit.microphones[name]], { sampleRateHz: kit.sampleRateHz, seed: m + 1 });
     onProgress?.(m + 1, microphoneNames.length);
   });
-  const { sampleRateHz, frames, truth } = kit;
-  writeWhole(join(folder, 'truth.json'), `${JSON.stringify({ sampleRateHz, frames, ...truth }, null, 1)}\n`);
   const planFile = join(folder, 'plan.json');
   const planWritten = !existsSync(planFile);
   if (planWritten) writeWhole(planFile, `${JSON.stringify(demoPlan, null, 2)}\n`);

@@ -241,7 +241,7 @@ describe('a mix that listens', () => {
     );
     const slow = { ...recording(x), sampleRateHz: 44_100 };
     expect(() => alignInputs(parsed({}), { ...sources(), overheadLeft: slow })).toThrow(
-      'inputs.overheadLeft: the file must have 48000 Hz, as the other inputs have, got 44100 Hz',
+      'inputs.overheadLeft: the file must have 48000 Hz, as the input of the first channel has, got 44100 Hz',
     );
   });
 });

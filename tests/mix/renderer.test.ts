@@ -307,7 +307,7 @@ describe('renderMix', () => {
     };
     const slow = { ...recording(noise(10)), sampleRateHz: 44100 };
     expect(() => mix(two, { a: recording(noise(10)), b: slow })).toThrow(
-      'inputs.b: the file must have 48000 Hz, as the other inputs have, got 44100 Hz',
+      'inputs.b: the file must have 48000 Hz, as the input of the first channel has, got 44100 Hz',
     );
     const high = {
       inputs: one,

@@ -74,6 +74,18 @@ describe('alignPlanFile', () => {
     expect(alignmentSummary(again)).toContain('set by hand');
   });
 
+  it('says so where no alignment is asked for, and where a pair has no hit to compare', () => {
+    const { alignment: _, ...unasked } = plan;
+    expect(alignmentSummary(alignPlanFile(writePlan('unasked.json', unasked), { pictures: at('none') }))).toContain(
+      'The plan asks for no alignment',
+    );
+    const aligned = alignPlanFile(at('plan.json'), { pictures: at('none') });
+    const pairs = aligned.pairs.map((pair) => ({ ...pair, hits: 0 }));
+    expect(alignmentSummary({ ...aligned, pairs })).toContain(
+      'snareTop + snareBottom: not compared, snare has no hit that both hear',
+    );
+  });
+
   it('is part of a mix: the report says what the lows gain, and the unprocessed mix is not aligned', async () => {
     const report = await mixPlanFile(at('plan.json'), { folder: at('out') });
     const written = JSON.parse(readFileSync(at('out/report.json'), 'utf8')) as typeof report;

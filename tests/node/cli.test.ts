@@ -1,5 +1,5 @@
 import { spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -82,6 +82,14 @@ describe('the command line', () => {
     writeFileSync(join(folder, 'kit/plan.json'), '{}');
     expect(run('simulate', 'kit', '--bars', '1').stdout).toContain('left as it is');
     expect(readFileSync(join(folder, 'kit/plan.json'), 'utf8')).toBe('{}');
+
+    mkdirSync(join(folder, 'song/stems'), { recursive: true });
+    writeFileSync(join(folder, 'song/stems/snareTop.wav'), 'a recording');
+    expect(run('simulate', 'song', '--bars', '1').stderr).toContain(
+      'snareTop.wav is there already and was not simulated: name another folder',
+    );
+    expect(readFileSync(join(folder, 'song/stems/snareTop.wav'), 'utf8')).toBe('a recording');
+    expect(readdirSync(join(folder, 'song'))).toEqual(['stems']);
   });
 
   it('measures files as a table, as CSV and as JSON', () => {

@@ -86,6 +86,8 @@ describe('the hits of a plan file', () => {
     );
     writeFileSync(join(folder, 'no-list.json'), '{"version":1}');
     await expect(mixPlanFile(plan('bad', { file: 'no-list.json', drums }))).rejects.toThrow(/no-list\.json: /);
-    expect(() => hitsPlanFile(plan('plain'))).toThrow('hits must name at least one drum');
+    expect(() => hitsPlanFile(plan('plain'))).toThrow(
+      'hits must name at least one drum (a plan of "batterhead plan FOLDER" does)',
+    );
   });
 });

@@ -12,7 +12,7 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { mixPlanFile, type MixStage } from '../../src/node/mix-plan-file.ts';
+import { mixPlanFile, type MixStage, readPlanFile } from '../../src/node/mix-plan-file.ts';
 import { sha256OfFile, temporaryName } from '../../src/node/files.ts';
 import { mixSummary } from '../../src/node/summary.ts';
 import { writeWavFile } from '../../src/node/wav-files.ts';
@@ -108,7 +108,8 @@ describe('mixPlanFile', () => {
 
   it('says what is wrong, and writes nothing', async () => {
     const refusals: readonly (readonly [unknown, RegExp])[] = [
-      ['{ "version": 1,', /plan\.json: must be JSON/],
+      ['{ "version": 1,', /plan\.json: must be JSON|plan\.json, line 1, column 16: must be JSON/],
+      ['{\n  "version": 1,\n  }', /plan\.json, line 3, column 3: must be JSON/],
       [
         { ...plan, channels: { a: { input: 'a', chain: [{ type: 'gate', attackMs: -3 }] } } },
         /channels\.a\.chain\[0\]\.attackMs must be 0 to 1000, got -3/,
@@ -129,6 +130,10 @@ describe('mixPlanFile', () => {
       await expect(mixPlanFile(path, { folder: at('new') })).rejects.toThrow(message);
       expect(readdirSync(folder).sort()).toEqual(['a.wav', 'plan.json', 'slow.wav', 'stereo.wav']);
     }
+  });
+
+  it('reads a plan behind a byte order mark', () => {
+    expect(readPlanFile(write(`\uFEFF${JSON.stringify(plan)}`)).output.file).toBe('mix.wav');
   });
 
   it('overwrites nothing that it reads, nor one of its files by another', async () => {

@@ -20,6 +20,7 @@ describe('planning a folder', () => {
     writeWavFile(join(folder, 'room 9.wav'), [roomNoise(4)], { sampleRateHz: RATE });
     writeWavFile(join(folder, 'mix.wav'), [roomNoise(5), roomNoise(6)], { sampleRateHz: RATE });
     writeFileSync(join(folder, 'notes.txt'), 'no microphone');
+    writeFileSync(join(folder, '._OH.wav'), 'what some systems put beside each file');
     mkdirSync(join(folder, 'takes.wav'));
   });
   afterAll(() => {
