@@ -27,6 +27,16 @@ export function writing<R>(path: string, run: () => R): R {
   }
 }
 
+/** Does something to a file that is read; where the system refuses it, names the file. */
+export function reading<R>(path: string, run: () => R): R {
+  try {
+    return run();
+  } catch (error) {
+    if (!(error instanceof Error && 'syscall' in error)) throw error;
+    throw new Error(`${path} cannot be read: ${error.message}`, { cause: error });
+  }
+}
+
 /** Removes a file, if it can be: when something has gone wrong, that is what shall be told. */
 export function remove(path: string): void {
   try {

@@ -23,7 +23,7 @@ import { reportCsv } from '../report/report-csv.ts';
 import { reportHtml } from '../report/report-html.ts';
 import { reportJson } from '../report/report-json.ts';
 import { warningsOf } from '../report/warnings.ts';
-import { sha256OfFile, StagedFiles, writeWhole } from './files.ts';
+import { reading, sha256OfFile, StagedFiles, writeWhole } from './files.ts';
 import { hitFilesOf } from './hit-files.ts';
 import { type MixPlaces, mixPlaces, UNPROCESSED_FILE } from './mix-places.ts';
 import { MixThreads } from './mix-threads.ts';
@@ -71,7 +71,7 @@ const encodings = {
 
 /** Reads and validates a plan file. @throws Error, with the file's name, if it cannot be read or is no valid plan */
 export function readPlanFile(path: string): MixPlan {
-  const text = readFileSync(path, 'utf8').replace(/^\uFEFF/, ''); // a byte order mark, as some editors write it
+  const text = reading(path, () => readFileSync(path, 'utf8')).replace(/^\uFEFF/, ''); // a byte order mark, as some editors write it
   let json: unknown;
   try {
     json = JSON.parse(text);

@@ -11,7 +11,7 @@ import { existsSync, readdirSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import { parsePlan } from '../mix/parse-plan.ts';
 import { type SuggestedPlan, suggestPlan } from '../suggestion/suggest-plan.ts';
-import { writeNew } from './files.ts';
+import { reading, writeNew } from './files.ts';
 import { UNPROCESSED_FILE } from './mix-places.ts';
 import { openInputs } from './wav-files.ts';
 
@@ -42,7 +42,7 @@ export function planFolder(folder: string, { output }: PlanFolderOptions = {}): 
   const planFile = output ?? join(folder, PLAN_FILE);
   if (existsSync(planFile))
     throw new RangeError(`${planFile} is there already: move it, or name another with --output`);
-  const names = readdirSync(folder, { withFileTypes: true })
+  const names = reading(folder, () => readdirSync(folder, { withFileTypes: true }))
     .filter((item) => !item.isDirectory() && isStem(item.name))
     .map(({ name }) => name)
     .sort((a, b) => a.localeCompare(b, 'en', { numeric: true }));

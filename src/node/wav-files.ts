@@ -8,7 +8,7 @@ import type { Channels } from '../core/processor.ts';
 import { WavReader } from '../wav/reader.ts';
 import { type WavSummary, WavWriter } from '../wav/writer.ts';
 import type { WavWriterOptions } from '../wav/writer-options.ts';
-import { remove, temporaryName, writing } from './files.ts';
+import { reading, remove, temporaryName, writing } from './files.ts';
 
 /** A WAV file that is open for reading: an input of a mix. */
 export class WavInput {
@@ -28,7 +28,7 @@ export class WavInput {
   /** @throws Error, with the path, if there is no such file or it is not a WAV file */
   constructor(path: string) {
     this.path = path;
-    this.#file = openSync(path, 'r');
+    this.#file = reading(path, () => openSync(path, 'r'));
     try {
       const file = this.#file;
       this.#reader = new WavReader({

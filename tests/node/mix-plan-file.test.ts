@@ -114,7 +114,7 @@ describe('mixPlanFile', () => {
         { ...plan, channels: { a: { input: 'a', chain: [{ type: 'gate', attackMs: -3 }] } } },
         /channels\.a\.chain\[0\]\.attackMs must be 0 to 1000, got -3/,
       ],
-      [{ ...plan, inputs: { ...plan.inputs, a: { file: 'missing.wav' } } }, /missing\.wav/],
+      [{ ...plan, inputs: { ...plan.inputs, a: { file: 'missing.wav' } } }, /missing\.wav cannot be read: ENOENT/],
       [{ ...plan, inputs: { ...plan.inputs, a: { file: 'plan.json' } } }, /plan\.json: .*byte 0/],
       [
         { ...plan, inputs: { ...plan.inputs, b: { file: 'stereo.wav', channel: 2 } } },
@@ -130,6 +130,11 @@ describe('mixPlanFile', () => {
       await expect(mixPlanFile(path, { folder: at('new') })).rejects.toThrow(message);
       expect(readdirSync(folder).sort()).toEqual(['a.wav', 'plan.json', 'slow.wav', 'stereo.wav']);
     }
+  });
+
+  it('names a plan that cannot be read', () => {
+    expect(() => readPlanFile(folder)).toThrow(`${folder} cannot be read: EISDIR`);
+    expect(() => readPlanFile(at('none.json'))).toThrow(`${at('none.json')} cannot be read: ENOENT`);
   });
 
   it('reads a plan behind a byte order mark', () => {
