@@ -10,6 +10,7 @@
  *
  * @module
  */
+import { median } from '../core/median.ts';
 import type { FineDelay } from './fine-delay.ts';
 
 /** Further from the median than so many standard deviations, as the median tells them, a hit is an outlier. */
@@ -32,10 +33,4 @@ export function agreeing(fine: FineDelay, sampleRateHz: number): boolean[] {
       fine.hitPolarities[i] === fine.polarity &&
       fine.hitHeights[i] >= LEAST_HEIGHT,
   );
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length === 0 ? 0 : sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
 }

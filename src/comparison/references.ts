@@ -9,6 +9,7 @@
  *
  * @module
  */
+import { median } from '../core/median.ts';
 import type { ThirdOctaveBand } from '../core/third-octaves.ts';
 import {
   bandQuantities,
@@ -151,11 +152,4 @@ function sameRange(a: ThirdOctaveBand, b: ThirdOctaveBand): boolean {
 function span(run: readonly ThirdOctaveBand[]): string {
   const [first, last] = [nominalHz(run[0]), nominalHz(run.at(-1) as ThirdOctaveBand)];
   return first === last ? first : `${first} to ${last}`;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = Math.floor(sorted.length / 2);
-  if (sorted.length === 0) return 0;
-  return sorted.length % 2 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
 }

@@ -13,6 +13,7 @@
  */
 import { requireNumber, requireRange } from '../core/check.ts';
 import { log10 } from '../core/maths.ts';
+import { median } from '../core/median.ts';
 import { INPUT_LIMIT, requireFormat, requireShape } from '../core/pieces.ts';
 import type { Channels } from '../core/processor.ts';
 import { millisecondsToSamples } from '../core/time.ts';
@@ -64,10 +65,8 @@ export function hitPunch(
     const [early, late] = [meanPower(channels, hit, sustained), meanPower(channels, sustained, end)];
     return early > 0 && late > 0 ? 10 * log10(early / late) : null;
   });
-  const known = hitsDb.filter((ratio) => ratio !== null).sort((a, b) => a - b);
-  const middle = Math.floor(known.length / 2);
-  const median = known.length % 2 ? known[middle] : (known[middle - 1] + known[middle]) / 2;
-  return { hitsDb, medianDb: known.length === 0 ? null : median };
+  const known = hitsDb.filter((ratio) => ratio !== null);
+  return { hitsDb, medianDb: known.length === 0 ? null : median(known) };
 }
 
 function meanPower(channels: Channels, from: number, to: number): number {

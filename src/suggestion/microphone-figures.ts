@@ -13,9 +13,9 @@
  *
  * @module
  */
+import { median } from '../core/median.ts';
 import type { SampleSource } from '../core/sample-source.ts';
 import type { KitEvent } from './kit-events.ts';
-import { median } from './median.ts';
 import { DECAY_SECONDS, type StrokeSound, strokeSound } from './stroke-sound.ts';
 import type { StruckDrum } from './struck-drums.ts';
 

@@ -9,8 +9,8 @@
  * @module
  */
 import { gainToDb } from '../core/decibels.ts';
+import { median } from '../core/median.ts';
 import type { SampleSource } from '../core/sample-source.ts';
-import { median } from './median.ts';
 
 /** Figures of the hits. */
 export interface StrokeLevels {

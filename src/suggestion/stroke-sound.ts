@@ -13,8 +13,8 @@
  */
 import { RealFft } from '../core/fft.ts';
 import { cosOfTurns, log2, log10 } from '../core/maths.ts';
+import { median } from '../core/median.ts';
 import type { SampleSource } from '../core/sample-source.ts';
-import { median } from './median.ts';
 
 /** The sound of a drum in a microphone. */
 export interface StrokeSound {

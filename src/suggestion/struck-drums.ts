@@ -11,8 +11,8 @@
  *
  * @module
  */
+import { median } from '../core/median.ts';
 import type { KitEvent } from './kit-events.ts';
-import { median } from './median.ts';
 
 /** Strokes that are taken for those of one drum, and how every microphone hears them. */
 export interface StruckDrum {
