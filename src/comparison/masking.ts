@@ -11,6 +11,7 @@
  */
 import { requireRange } from '../core/check.ts';
 import { log10, pow } from '../core/maths.ts';
+import { median } from '../core/median.ts';
 import { requireFormat } from '../core/pieces.ts';
 import type { SampleSource } from '../core/sample-source.ts';
 import { type ErbBand, erbBands } from '../meters/erb-bands.ts';
@@ -114,7 +115,7 @@ export function maskingReport(
     const sounding = soundingFrames(own, b, loudest);
     for (const f of sounding) sounds[f][b] = 1;
     const times = hits ? hits.filter((f) => sounds[f][b] === 1) : sounding;
-    const margins = times.map((f) => marginDb[f][b]).sort((x, y) => x - y);
+    const margins = times.map((f) => marginDb[f][b]);
     const sums = covers.map((stem) => times.reduce((sum, f) => sum + stem[f][b], 0));
     const all = sums.reduce((sum, one) => sum + one, 0);
     const most = sums.indexOf(Math.max(...sums));
@@ -122,7 +123,7 @@ export function maskingReport(
       ...band,
       times: times.length,
       maskedPercent: times.length === 0 ? 0 : (100 * margins.filter((margin) => margin < 0).length) / times.length,
-      marginDb: times.length === 0 ? null : margins[Math.floor(times.length / 2)],
+      marginDb: times.length === 0 ? null : median(margins),
       masker: all > 0 ? names[most] : null,
       maskerPercent: all > 0 ? (100 * sums[most]) / all : 0,
     };

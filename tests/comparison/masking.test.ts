@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { barkOf, spreadingDb } from '../../src/comparison/masking-model.ts';
 import { maskingReport } from '../../src/comparison/masking.ts';
-import { sourceOf } from '../../src/core/sample-source.ts';
+import { type SampleSource, sourceOf } from '../../src/core/sample-source.ts';
 import perception from '../vectors/perception.json';
 
 const RATE = 48000;
@@ -85,6 +85,25 @@ describe('masking report', () => {
     );
     expect(marginAt(reports[0], 1000)?.marginDb).toBeCloseTo(5.5, 0); // a tone beside itself: the offset alone
     for (const report of reports) expect(report).toEqual(reports[0]);
+  });
+
+  it('gives the mean of the two middle margins for an even count of hits', () => {
+    const [soft] = sine(1000, -40, 2 * RATE);
+    const hits = [0.5 * RATE, 1.5 * RATE];
+    const part: SampleSource = {
+      frames: soft.frames,
+      read(start, into) {
+        soft.read(start, into);
+        for (let i = 0; i < into.length; i++) if (start + i >= RATE) into[i] *= Math.sqrt(10);
+      },
+    };
+    const report = maskingReport([part], { keys: sine(1010, -12, 2 * RATE) }, { sampleRateHz: RATE, hitSamples: hits });
+    const { hopSamples, marginDb } = report.map;
+    const band = report.bands.findIndex(({ toHz }) => toHz > 1000);
+    const [first, second] = hits.map((hit) => marginDb[Math.round(hit / hopSamples)][band]);
+    expect(second - first).toBeGreaterThan(9);
+    // Tone beside a tone: difference of their levels plus the offset of 5.5 dB, -22.5 dB and -12.5 dB.
+    expect(Math.abs((report.bands[band].marginDb as number) + 17.5)).toBeLessThan(1);
   });
 
   it('says nothing where nothing covers, and takes silence for silence', () => {
