@@ -14,6 +14,7 @@
  * @module
  */
 import { requireInteger } from '../core/check.ts';
+import { requireName } from '../core/json-check.ts';
 import { Random } from '../core/random.ts';
 
 /** What is asked in each trial. */
@@ -51,11 +52,17 @@ export interface BlindScore {
   readonly interval: readonly [number, number];
 }
 
+const KINDS: readonly BlindTestKind[] = ['pair', 'triple'];
 const MAX_TRIALS = 1000;
 const CONFIDENCE = 0.95;
 
-/** Draws a test; the same seed draws the same. @throws RangeError unless there are 1 to 1000 trials */
+/**
+ * Draws a test; the same seed draws the same.
+ *
+ * @throws TypeError for a kind that there is not, RangeError unless there are 1 to 1000 trials
+ */
 export function blindTest(kind: BlindTestKind, trials: number, seed: number): BlindTest {
+  requireName('blindTest: kind', kind, KINDS);
   requireInteger('blindTest: trials', trials, 1, MAX_TRIALS);
   requireInteger('blindTest: seed', seed, 0, 4294967295);
   const random = new Random(seed);
@@ -77,10 +84,11 @@ export function blindTest(kind: BlindTestKind, trials: number, seed: number): Bl
 /**
  * Scores the answers (a place for each trial).
  *
- * @throws RangeError unless there is an answer to every trial
+ * @throws TypeError for a kind of test that there is not, RangeError unless there is an answer to every trial
  */
 export function scoreBlindTest(test: BlindTest, answers: readonly number[]): BlindScore {
   const { kind, trials } = test;
+  requireName('scoreBlindTest: test.kind', kind, KINDS);
   const n = trials.length;
   if (answers.length !== n) {
     throw new RangeError(`scoreBlindTest: answers must be ${n}, one for each trial, got ${answers.length}`);

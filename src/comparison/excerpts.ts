@@ -5,13 +5,13 @@
  */
 import { dbToGain } from '../core/decibels.ts';
 import { cos } from '../core/maths.ts';
-import { requireRange } from '../core/check.ts';
+import { requireInteger, requireRange } from '../core/check.ts';
 import { LoudnessMeter, measureLoudness } from '../meters/loudness.ts';
 import { readSection, type Recording, requireRecording, sectionOf } from './recording.ts';
 
 /** Which part of a track, and how loud. */
 export interface ExcerptOptions {
-  /** Where it begins; the loudest place, at a rise of its energy, unless given. */
+  /** Where it begins, a whole number; the loudest place, at a rise of its energy, unless given. */
   readonly startSample?: number | undefined;
   /** 1 to 60; 10 unless given. */
   readonly seconds?: number | undefined;
@@ -36,9 +36,15 @@ const STEP_SECONDS = 0.01;
 /** How far from the loudest place a hit is looked for. */
 const HIT_SEARCH_SECONDS = 1;
 
-/** What brings a recording to a loudness, in dB. @throws RangeError for a recording without loudness */
+/**
+ * What brings a recording to a loudness, in dB.
+ *
+ * @param loudnessLufs - what is asked for: any loudness that a meter tells, -70 to 30
+ * @throws RangeError for another loudness, and for a recording without any
+ */
 export function levelMatch(recording: Recording, loudnessLufs: number): number {
   const frames = requireRecording('levelMatch', recording);
+  requireRange('levelMatch: loudnessLufs', loudnessLufs, -70, 30);
   const meter = new LoudnessMeter({ sampleRateHz: recording.sampleRateHz, channels: recording.channels.length });
   readSection(recording, { start: 0, end: frames }, (piece) => {
     meter.process(piece);
@@ -57,7 +63,7 @@ export function excerptOf(recording: Recording, options: ExcerptOptions = {}): E
   const startSample =
     options.startSample === undefined
       ? Math.max(0, Math.min(frames - length, loudestRise(recording, frames, length) - leadOf(fadeIn, sampleRateHz)))
-      : requireRange('excerptOf: startSample', options.startSample, 0, Math.max(0, frames - length));
+      : requireInteger('excerptOf: startSample', options.startSample, 0, Math.max(0, frames - length));
   const piece = sectionOf(recording, { start: startSample, end: startSample + length });
   for (const x of piece) {
     fade(x, Math.round(fadeIn * sampleRateHz), (i) => i);

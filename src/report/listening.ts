@@ -38,7 +38,7 @@ export function listeningPair(mix: Recording, unprocessed: Recording): Listening
   const frames = Math.min(requireRecording('listeningPair', mix), requireRecording('listeningPair', unprocessed));
   const options = { seconds: SECONDS, loudnessLufs: LOUDNESS_LUFS, fadeInSeconds: FADE_IN_SECONDS };
   const { sampleRateHz } = mix;
-  const length = Math.min(frames, SECONDS * sampleRateHz);
+  const length = Math.min(frames, Math.round(SECONDS * sampleRateHz));
   const both = ifLoud(() => {
     const after = excerptOf(mix, options);
     const startSample = Math.min(after.startSample, frames - length);

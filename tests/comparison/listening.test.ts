@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { blindTest, scoreBlindTest } from '../../src/comparison/blind-test.ts';
+import { blindTest, type BlindTestKind, scoreBlindTest } from '../../src/comparison/blind-test.ts';
 import { excerptOf, levelMatch } from '../../src/comparison/excerpts.ts';
 import { recordingOf } from '../../src/comparison/recording.ts';
 import { measureLoudness } from '../../src/meters/loudness.ts';
@@ -57,6 +57,16 @@ describe('blind test', () => {
     expect(() => scoreBlindTest(test, [0, 1, 2])).toThrow('answers[2] must be 0 to 1, got 2');
     expect(() => blindTest('pair', 0, 0)).toThrow(RangeError);
   });
+
+  it('refuses a kind that there is not', () => {
+    const kind = 'quad' as BlindTestKind;
+    expect(() => blindTest(kind, 2, 1)).toThrow(
+      new TypeError('blindTest: kind must be one of pair or triple, got "quad"; the nearest name is pair'),
+    );
+    expect(() => scoreBlindTest({ ...blindTest('pair', 1, 0), kind }, [0])).toThrow(
+      new TypeError('scoreBlindTest: test.kind must be one of pair or triple, got "quad"; the nearest name is pair'),
+    );
+  });
 });
 
 describe('excerpts', () => {
@@ -106,6 +116,20 @@ describe('excerpts', () => {
     expect(() => excerptOf(recording, { startSample: 30 * rate, seconds: 2 })).toThrow(
       'excerptOf: startSample must be 0',
     );
+    expect(() => excerptOf(recording, { startSample: 100.5, seconds: 2 })).toThrow(
+      'excerptOf: startSample must be a whole number from 0 to 1344000, got 100.5',
+    );
     expect(() => levelMatch(recordingOf(rate, [new Float64Array(rate)]), -23)).toThrow('must have sound');
+  });
+
+  it('match any loudness that a meter can read, and none besides', () => {
+    const short = recordingOf(rate, [loudPart.slice(12 * rate, 14 * rate)]);
+    expect(levelMatch(short, 3) - levelMatch(short, -65)).toBeCloseTo(68, 9);
+    for (const wrong of [NaN, -70.5, 31]) {
+      expect(() => levelMatch(short, wrong)).toThrow(
+        new RangeError(`levelMatch: loudnessLufs must be -70 to 30, got ${wrong}`),
+      );
+    }
+    expect(() => levelMatch(short, '-23' as unknown as number)).toThrow(TypeError);
   });
 });
