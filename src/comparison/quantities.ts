@@ -18,7 +18,7 @@ export interface Quantity {
   readonly kind: 'band' | 'dynamics' | 'width';
   /** Unit of the value. */
   readonly unit: 'dB' | 'LU' | '';
-  /** Null where there is none: the width of a mono track. */
+  /** Null where there is none: the width of a mono track, a band that the sample rate cuts. */
   readonly value: number | null;
   /** What is added to the spread of the references on either side: differences below it are not heard as such. */
   readonly tolerance: number;
@@ -28,7 +28,7 @@ export interface Quantity {
 export interface TrackFigures {
   /** Integrated loudness of the whole. */
   readonly loudnessLufs: number;
-  /** Third octaves of the loud sections, dB relative to the track's loudness. */
+  /** Third octaves of the loud sections, dB relative to the track's loudness; NaN for those that the sample rate cuts. */
   readonly bandsDb: readonly number[];
   readonly quantities: readonly Quantity[];
 }
@@ -45,14 +45,20 @@ export function nominalHz({ frequencyHz }: ThirdOctaveBand): string {
   return String(Number(`${decade[k % 10]}e${Math.floor(k / 10)}`));
 }
 
-/** Ranges of frequency by the names the trade has for them (common practice). */
+/** Ranges of frequency by the names the trade has for them (common practice), as far as 44.1 kHz hold them. */
 export const RANGES = [
   { name: 'lows', fromHz: 20, toHz: 112.2 },
   { name: 'low mids', fromHz: 112.2, toHz: 501.2 },
   { name: 'mids', fromHz: 501.2, toHz: 1995.3 },
   { name: 'high mids', fromHz: 1995.3, toHz: 6309.6 },
-  { name: 'highs', fromHz: 6309.6, toHz: 22387.2 },
+  { name: 'highs', fromHz: 6309.6, toHz: 17782.8 },
 ] as const satisfies readonly (FrequencyBand & { readonly name: string })[];
+
+/**
+ * Share of the sample rate up to which a band counts as whole: above, half of the rate or the filter below it has cut
+ * some. It leaves the band of 20 kHz, which ends at 22.4 kHz, to 48 kHz.
+ */
+const WHOLE_SHARE = 0.47;
 
 /** Differences that hardly anybody hears (common practice). */
 const BAND_TOLERANCE_DB = 0.5;
@@ -81,7 +87,8 @@ export function trackFigures(name: string, recording: Recording): TrackFigures {
     });
   }
   const figures = loud.figures;
-  const bandsDb = spectrum.levels(comparedBands()).map(({ levelDb }) => levelDb - integratedLufs);
+  const isWhole = ({ toHz }: FrequencyBand) => toHz <= WHOLE_SHARE * sampleRateHz;
+  const bandsDb = spectrum.levels(comparedBands()).map((band) => (isWhole(band) ? band.levelDb - integratedLufs : NaN));
   const ranges = spectrum.levels(RANGES);
   const dynamics = (label: string, unit: 'dB' | 'LU', value: number | null): Quantity => ({
     name: label,
@@ -98,11 +105,11 @@ export function trackFigures(name: string, recording: Recording): TrackFigures {
       dynamics('peak-to-loudness ratio', 'dB', figures.peakToLoudnessDb),
       dynamics('loudness range', 'LU', whole.figures.rangeLu),
       dynamics('transient-to-sustain ratio', 'dB', figures.transientToSustainDb),
-      ...ranges.map(({ name: range, width }): Quantity => ({
-        name: `width of the ${range}`,
+      ...ranges.map((range): Quantity => ({
+        name: `width of the ${range.name}`,
         kind: 'width',
         unit: '',
-        value: width,
+        value: isWhole(range) ? range.width : null,
         tolerance: WIDTH_TOLERANCE,
       })),
     ],

@@ -86,7 +86,7 @@ export function compareTracks(own: TrackFigures, tracks: Readonly<Record<string,
   };
 }
 
-/** Band levels of the mix and of every reference, comparable; null where a track has nothing in the band. */
+/** Band levels of the mix and of every reference, comparable; null where one of the tracks has none. */
 function balanced(own: TrackFigures, others: readonly TrackFigures[]): (number | null)[][] {
   const known = own.bandsDb.map((_, b) => [own, ...others].every(({ bandsDb }) => Number.isFinite(bandsDb[b])));
   const mean = own.bandsDb.map((_, b) => others.reduce((sum, { bandsDb }) => sum + bandsDb[b], 0) / others.length);

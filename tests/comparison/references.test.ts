@@ -4,9 +4,11 @@ import { recordingOf } from '../../src/comparison/recording.ts';
 import { compareWithReferences as compareRecordings } from '../../src/comparison/references.ts';
 import { Random } from '../../src/core/random.ts';
 import { BiquadCascade } from '../../src/filters/biquad-cascade.ts';
+import { resample } from '../../src/filters/resampler.ts';
 import { highShelf } from '../../src/filters/shelf-design.ts';
 import { comparedBands, nominalHz } from '../../src/comparison/quantities.ts';
 import { frequencyResponse } from '../../src/filters/response.ts';
+import { noise } from '../support/signals.ts';
 
 const RATE = 48000;
 
@@ -100,6 +102,26 @@ describe('comparison with references', () => {
     const { quantities } = compareWithReferences(mono, { mono });
     expect(quantities.some(({ kind }) => kind === 'width')).toBe(false);
     expect(quantities.every(({ value }) => Number.isFinite(value))).toBe(true);
+  });
+
+  it('finds nothing between white noise and itself at a rate that cuts the highest bands', () => {
+    const mix = { sampleRateHz: RATE, channels: [9, 10].map((seed) => noise(4 * RATE, seed)) };
+    const highest = [44_100, 32_000].map((sampleRateHz) => {
+      const copy = { sampleRateHz, channels: resample(mix.channels, RATE, sampleRateHz) };
+      const { quantities, findings } = compareWithReferences(mix, { copy });
+      // Peaks are not judged here: the highs are a part of them.
+      expect(findings.filter((finding) => !/^(crest factor|peak-to-loudness)/.test(finding))).toEqual([]);
+      const bands = quantities.filter(({ kind }) => kind === 'band');
+      // White stays white; only the lowest bands, of a few bins, feel that frames are longer at another rate.
+      const changed = bands.filter(({ name, beyond }) => Number(name.slice(5)) >= 100 && Math.abs(beyond) > 0.05);
+      expect(changed).toEqual([]);
+      return [bands.at(-1)?.name, quantities.at(-1)?.name];
+    });
+    // IEC 61260-1: the bands named 16 kHz and 12.5 kHz end at 17.78 and 14.13 kHz, within half of 44.1 and 32 kHz.
+    expect(highest).toEqual([
+      ['band 16000', 'width of the highs'],
+      ['band 12500', 'width of the high mids'],
+    ]);
   });
 
   it('refuses no reference, and silence', () => {
