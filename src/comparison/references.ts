@@ -26,9 +26,9 @@ import type { Recording } from './recording.ts';
 export interface ComparedQuantity extends Omit<Quantity, 'value'> {
   /** Of the mix. */
   readonly value: number;
-  /** Least and greatest of the references. */
+  /** Least of the references, without the tolerance. */
   readonly least: number;
-  /** Upper end of the margin. */
+  /** Greatest of the references, without the tolerance. */
   readonly greatest: number;
   /** Where the mix lies against the margin. */
   readonly verdict: 'inside' | 'above' | 'below';
@@ -44,7 +44,7 @@ export interface ReferenceComparison {
   readonly mixLoudnessLufs: number;
   /** Every quantity with its margin and the verdict. */
   readonly quantities: readonly ComparedQuantity[];
-  /** What lies outside, in words, the greatest first: `low mids (160 to 315 Hz) up to 3.1 dB above the widest reference`. */
+  /** What lies outside, in words, the greatest first: `low mids (160 to 315 Hz) up to 3.1 dB above the highest reference`. */
   readonly findings: readonly string[];
 }
 
