@@ -6,8 +6,9 @@
  *                ^ snare   ^ kick     ^ both: of no use to either
  *
  * Gains differ, so each microphone's rises are measured by its usual hit: the median of those at which it leads. That is
- * found by turns, beginning with the louder ones of all rises. Where several drums sound together, each is bleed to the
- * other, with delays of its own.
+ * found by turns, beginning with the louder ones of all rises, and never falls: a drum that is hardly struck leads at
+ * a few soft rises by chance, and measured by those its bleed would drown the others' hits. Where several drums sound
+ * together, each is bleed to the other, with delays of its own.
  *
  * @module
  */
@@ -57,7 +58,7 @@ export function leadingHits(microphones: readonly CloseHits[], sampleRateHz: num
     });
     usual = usual.map((level, m) => {
       const leading = ranked[m].filter((entry) => entry.disturbance < 1).map((entry) => entry.hit);
-      return leading.length > 0 ? levelAt(leading, 0.5) : level;
+      return leading.length > 0 ? Math.max(level, levelAt(leading, 0.5)) : level;
     });
   }
   return ranked.map((entries) =>

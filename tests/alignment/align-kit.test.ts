@@ -198,6 +198,25 @@ describe('what cannot be told', () => {
   });
 });
 
+it('a short take, in which other drums are hardly struck, has its snare microphones turned all the same', () => {
+  const { microphones, sampleRateHz } = simulateKit({ seed: 3, bars: 3 });
+  const close = {
+    snareTop: 'snare',
+    snareBottom: 'snare',
+    kickIn: 'kick',
+    kickOut: 'kick',
+    tom1: 'tom1',
+    tom2: 'tom2',
+  };
+  const kit: Record<string, KitMicrophone> = {
+    overheadLeft: { source: microphones.overheadLeft, role: 'overhead' },
+    overheadRight: { source: microphones.overheadRight, role: 'overhead' },
+  };
+  for (const name of Object.keys(close) as (keyof typeof close)[])
+    kit[name] = { source: microphones[name], role: 'close', drum: close[name] };
+  expect(alignKit(kit, { sampleRateHz }).moves.snareBottom.polarity).toBe(-1);
+});
+
 describe('the table', () => {
   it('has a line for each microphone and each pair', () => {
     const result = align();
