@@ -1,7 +1,8 @@
 /**
  * `npm run package:install`: packs the built library, looks at what is in the package, installs it into an empty project
  * and runs one program there in every way in which it will be used: ES module, CommonJS, TypeScript with two kinds of
- * resolution, three bundlers, a page without one, and the command line. All must print the same numbers. Needs `npm run build` first.
+ * resolution, three bundlers, a page without one, and the command line. All must print the same numbers. Needs
+ * `npm run build` first.
  */
 import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';

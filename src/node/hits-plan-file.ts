@@ -54,15 +54,13 @@ const DRAWN_HZ = 2000;
  */
 export function hitsPlanFile(planPath: string, options: HitsPlanFileOptions = {}): HitsFolder {
   const plan = readPlanFile(planPath);
-  if (!plan.hits)
-    throw new RangeError(`${planPath}: hits must name at least one drum (a plan of "batterhead plan FOLDER" does)`);
+  if (!plan.hits) throw noHits(planPath);
   const places = mixPlaces(planPath, plan, options.folder);
   const inputs = openInputs(places.inputs);
   try {
     const [first] = Object.values(inputs);
     const { hits } = prepareMix(plan, inputs, { hits: readHitFiles(planPath, plan, first.sampleRateHz) });
-    if (!hits)
-      throw new RangeError(`${planPath}: hits must name at least one drum (a plan of "batterhead plan FOLDER" does)`);
+    if (!hits) throw noHits(planPath);
     const { list } = hits;
     const folder = resolve(options.folder ?? dirname(planPath));
     mkdirSync(folder, { recursive: true });
@@ -111,4 +109,8 @@ function channelOf(input: WavInput, channel = 0): Float64Array {
       if (Math.abs(pieces[channel][i]) > Math.abs(peaks[p])) peaks[p] = pieces[channel][i];
   }
   return peaks;
+}
+
+function noHits(planPath: string): RangeError {
+  return new RangeError(`${planPath}: hits must name at least one drum (a plan of "batterhead plan FOLDER" does)`);
 }
